@@ -1,0 +1,1 @@
+"""The recipe as masses, resolved against the rulebook: read, written, scaled."""

@@ -1,0 +1,1 @@
+"""Words every floor shares: units, faults, derivations. Imports nothing of ours."""

@@ -1,0 +1,127 @@
+"""Why a number holds: the law or rule that gave it, what it rests on, where that is published.
+
+A value is computed and noted by one call, so the number and its explanation
+cannot drift apart. A note-taker that keeps nothing (`BARE`) runs the same laws
+and gives the same numbers.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import isfinite, sqrt
+from typing import Any, Literal, get_args
+
+Grade = Literal["measured", "law", "handbook", "derived", "common practice", "from memory"]
+GRADES: tuple[Grade, ...] = get_args(Grade)
+"""How well something is tested; best first. `law` is regulation."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Derivation:
+    """A conclusion: a claim with its value, and what it was concluded from.
+
+    `unit` is "1" for a pure number and "" for what is no number. `low` and `high` bound the value
+    where its sources say how sure it is. `by` is a function's full name, a rule's id, or "stated".
+    """
+
+    claim: str
+    value: Any
+    unit: str = "1"
+    by: str = "stated"
+    evidence: tuple[str, ...] = ()
+    grade: Grade = "derived"
+    low: float | None = None
+    high: float | None = None
+    premises: tuple["Derivation", ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Whether there is a value at all: None means unknown and is never zero."""
+        return self.value is not None
+
+
+def stated(claim: str, value: Any, unit: str = "1") -> Derivation:
+    """What the recipe or the person says.
+
+    >>> stated("soda", 5.0, "g").by
+    'stated'
+    """
+    return Derivation(claim, value, unit)
+
+
+class Notes:
+    """Applies laws to conclusions, and keeps (or does not keep) what they rest on."""
+
+    def __init__(self, keep: bool = True) -> None:
+        self.keep = keep
+
+    def derive(
+        self,
+        claim: str,
+        law: Callable[..., Any],
+        *premises: Derivation,
+        unit: str = "1",
+        evidence: tuple[str, ...] = (),
+        grade: Grade = "derived",
+        spread: bool = True,
+    ) -> Derivation:
+        """Apply a law to what is already concluded, and remember having done so.
+
+        The law is called with the premises' values, in order. When premises carry `low` and `high`
+        and `spread` is true, each is moved alone and the effects are added in quadrature (first-order
+        propagation of independent uncertainties).
+        Source of the propagation rule: JCGM 100:2008 (GUM), 5.1.2.
+
+        >>> def twice(mass_g: float) -> float: return 2 * mass_g
+        >>> soda = Derivation("soda", 5.0, "g", low=4.5, high=5.5)
+        >>> double = Notes().derive("twice the soda", twice, soda, unit="g")
+        >>> double.value, double.low, double.high, double.premises[0].claim
+        (10.0, 9.0, 11.0, 'soda')
+        >>> Notes(keep=False).derive("twice the soda", twice, soda, unit="g").premises
+        ()
+        """
+        values = [premise.value for premise in premises]
+        value = law(*values)
+        if not self.keep:
+            return Derivation(claim, value, unit)
+        low, high = _spread(law, values, premises, value) if spread else (None, None)
+        return Derivation(
+            claim, value, unit, f"{law.__module__}.{law.__name__}", evidence, grade, low, high, premises
+        )
+
+    def rule(
+        self,
+        claim: str,
+        value: Any,
+        rule_id: str,
+        *premises: Derivation,
+        unit: str = "1",
+        evidence: tuple[str, ...] = (),
+        grade: Grade = "common practice",
+        low: float | None = None,
+        high: float | None = None,
+    ) -> Derivation:
+        """What a rule of the rulebook says, with its evidence."""
+        if not self.keep:
+            return Derivation(claim, value, unit, low=low, high=high)
+        return Derivation(claim, value, unit, rule_id, evidence, grade, low, high, premises)
+
+
+def _spread(
+    law: Callable[..., Any], values: list[Any], premises: tuple[Derivation, ...], value: Any
+) -> tuple[float | None, float | None]:
+    if not isinstance(value, int | float) or not isfinite(value):
+        return None, None
+    down = up = 0.0
+    moved = False
+    for at, premise in enumerate(premises):
+        if premise.low is None or premise.high is None or premise.low == premise.high:
+            continue
+        moved = True
+        ends = [law(*values[:at], end, *values[at + 1 :]) for end in (premise.low, premise.high)]
+        down += min(0.0, *(end - value for end in ends)) ** 2
+        up += max(0.0, *(end - value for end in ends)) ** 2
+    return (value - sqrt(down), value + sqrt(up)) if moved else (None, None)
+
+
+FULL = Notes()
+BARE = Notes(keep=False)
