@@ -1,0 +1,1 @@
+"""Judgement: which swaps, how much, in which order, what must come along."""

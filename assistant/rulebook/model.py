@@ -1,0 +1,385 @@
+"""What the rulebook holds, as frozen values. Each mirrors one kind of entry in `rules/`."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from assistant.words.derivation import Grade
+
+NUTRIENTS: Mapping[str, str] = {
+    "water_g": "g",
+    "energy_kcal": "kcal",
+    "protein_g": "g",
+    "fat_g": "g",
+    "saturated_g": "g",
+    "carbohydrate_g": "g",
+    "starch_g": "g",
+    "sugars_g": "g",
+    "sucrose_g": "g",
+    "glucose_g": "g",
+    "fructose_g": "g",
+    "lactose_g": "g",
+    "maltose_g": "g",
+    "polyols_g": "g",
+    "polyols_deducted_g": "g",
+    "allulose_g": "g",
+    "fibre_g": "g",
+    "soluble_fibre_g": "g",
+    "insoluble_fibre_g": "g",
+    "ash_g": "g",
+    "sodium_mg": "mg",
+    "potassium_mg": "mg",
+    "organic_acids_g": "g",
+    "alcohol_g": "g",
+}
+"""Figures of composition, per 100 g as sold. `carbohydrate_g` is total, by difference;
+`polyols_deducted_g` is the part of the polyols that net carbohydrate leaves out."""
+
+ORIGINS = ("plant", "dairy", "egg", "honey", "meat", "fish", "insect", "fungus", "mineral", "synthetic", "unknown")
+ENTERS = ("dry", "wet", "fat", "yeast", "folded", "topping")
+"""Where an ingredient joins the dough: with the flours, with the liquids, with the fat, in the yeast's
+water, folded in at the end, or on top."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number with its unit, source key and grade; `low` and `high` where sources differ.
+
+    `locator` is the row within the source (a food number, a table, a section); `method` how it was
+    determined where that matters (fibre).
+    """
+
+    value: float
+    unit: str
+    source: str
+    grade: Grade
+    locator: str = ""
+    low: float | None = None
+    high: float | None = None
+    method: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A publication that figures and rules rest on."""
+
+    id: str
+    title: str
+    author: str = ""
+    year: str = ""
+    place: str = ""  # edition, publisher, DOI
+    read: str = ""  # date read, or "from memory"
+    took: str = ""  # what we took from it
+
+
+@dataclass(frozen=True, slots=True)
+class Reactant:
+    """An acid or base an ingredient brings: `amount` in meq per g of the ingredient."""
+
+    species: str
+    amount: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class Buffer:
+    """How an ingredient resists a change of pH: mmol H+ per kg and pH unit about its own pH."""
+
+    strength: Figure
+    own_ph: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """One thing a baker buys: what it is made of, weighs, does, and whom it may harm."""
+
+    id: str
+    name: str
+    family: str  # the file it stands in
+    plural: str = ""
+    aliases: tuple[str, ...] = ()
+    names: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # by language tag
+    classes: tuple[str, ...] = ()  # ids that swaps and diets may speak of
+    enters: str = "dry"
+    origin: tuple[str, ...] = ("unknown",)
+    compound: str = ""  # what is unknown about it, when it is itself made of several things
+    composition: Mapping[str, Figure] = field(default_factory=dict)
+    measures: Mapping[str, Figure] = field(default_factory=dict)  # g per cup, tbsp, tsp, each, packet, ...
+    does: Mapping[str, Figure] = field(default_factory=dict)  # function id -> strength, in that function's unit
+    acids: tuple[Reactant, ...] = ()
+    bases: tuple[Reactant, ...] = ()
+    buffer: Buffer | None = None
+    contains: tuple[str, ...] | None = None  # allergen ids; None is unknown
+    may_contain: tuple[str, ...] = ()
+    flavour: tuple[str, ...] = ()
+    colour: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    def per_gram(self, nutrient: str) -> float | None:
+        """A figure of composition per g, or None when unknown."""
+        figure = self.composition.get(nutrient)
+        return None if figure is None else figure.value / 100
+
+
+@dataclass(frozen=True, slots=True)
+class Acid:
+    """A species of the charge balance or a leavening acid with a tabulated neutralising value.
+
+    `pka` are its steps at 25 C; `charge` the charge of the fully protonated form. `release` are the
+    shares of its reaction with soda while mixing, on the bench and in the oven.
+    """
+
+    id: str
+    name: str
+    formula: str
+    molar_mass: Figure  # g/mol
+    pka: tuple[Figure, ...] = ()
+    charge: int = 0
+    neutralising_value: Figure | None = None  # g soda per 100 g
+    release: Mapping[str, Figure] = field(default_factory=dict)  # mix, bench, oven -> share
+    wakes_c: Figure | None = None  # temperature that starts a heat-woken acid
+
+
+@dataclass(frozen=True, slots=True)
+class Function:
+    """Something an ingredient does in a dough.
+
+    `of` gives the strength per g from figures of composition (weights per 100 g figure) where the
+    ingredient itself states none; `tolerance` is the change nobody notices, in the unit, per 100 g of
+    flours; `matters_from` the amount per 100 g of flours from which the function counts as present.
+    """
+
+    id: str
+    name: str
+    unit: str
+    what: str
+    of: Mapping[str, float] = field(default_factory=dict)
+    tolerance: float = 0.0
+    matters_from: float = 0.0
+    evidence: tuple["Evidence", ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What a rule rests on."""
+
+    source: str
+    grade: Grade
+    gives: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A range with its centre."""
+
+    low: float
+    centre: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """A class of baked goods and what the trade knows of it.
+
+    `becomes` names the class this one turns into when it is raised another way; `cannot` says why it
+    can't be, when it can't. Bands: `oven_c` C, `minutes` min, `hydration_pct` water of flour weight,
+    `powder_pct` baking powder per 100 g of `dose_on`, `core_c` C, `loss_pct` bake loss of dough mass,
+    `specific_volume` mL/g.
+    """
+
+    id: str
+    name: str
+    raised_by: str  # "yeast", "chemical", "foam", "none"
+    dose_on: str = "flours"  # or "flours and fibre"
+    becomes: Mapping[str, str] = field(default_factory=dict)  # "chemical" | "yeast" -> product id
+    cannot: str = ""
+    aliases: tuple[str, ...] = ()
+    signs: Mapping[str, Any] = field(default_factory=dict)  # how a formula is recognised
+    oven_c: Band | None = None
+    minutes: Band | None = None
+    hydration_pct: Band | None = None
+    powder_pct: Band | None = None
+    salt_pct: Band | None = None
+    core_c: Band | None = None
+    loss_pct: Band | None = None
+    specific_volume: Band | None = None
+    gas_kept: Band | None = None  # share of gas released that the crumb keeps
+    gas_fraction: Band | None = None  # of the raised dough entering the oven
+    shape: Mapping[str, Any] = field(default_factory=dict)
+    doneness: tuple[str, ...] = ()  # signals a baker looks for
+    crumb: Mapping[str, float] = field(default_factory=dict)
+    evidence: tuple[Evidence, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What changes in the bake when one class of product becomes another: trade practice."""
+
+    id: str
+    source_product: str
+    target_product: str
+    oven_change_c: Band
+    time_factor: Band  # product-class share, on top of what heat flow explains
+    method: tuple[Mapping[str, Any], ...] = ()  # steps that arrive
+    because: str = ""
+    evidence: tuple[Evidence, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """How much of a stand-in arrives, and what sets it.
+
+    Either `ratio` (g per g replaced) or `dose` (the target class's band for a function) or `closes`
+    (as much as the named need asks for).
+    """
+
+    ingredient: str = ""
+    any_of: str = ""  # a class; any member may serve
+    ratio: Band | None = None
+    dose: str = ""
+    closes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A case a rule must get right: what is given and what is expected ("refused" or amounts)."""
+
+    name: str
+    given: Mapping[str, Any]
+    expect: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """An exchange: what leaves, in which context, what comes in, what must come along."""
+
+    id: str
+    title: str
+    replaces: str  # an ingredient id or, with replaces_any, a class
+    replaces_any: bool
+    serves: tuple[str, ...]
+    stand_ins: tuple[Amount, ...]
+    also: tuple[Amount, ...] = ()
+    when: Mapping[str, Any] = field(default_factory=dict)
+    adjust: tuple[str, ...] = ()  # classes of lines that balance may move
+    raises: str = ""  # how the dough is raised afterwards, when that changes
+    keeps: tuple[str, ...] = ()
+    loses: Mapping[str, str] = field(default_factory=dict)
+    steps: tuple[Mapping[str, Any], ...] = ()
+    oven_change_c: float = 0.0
+    because: str = ""
+    refuse: str = ""  # when it does not work: why
+    printed: tuple[Mapping[str, Any], ...] = ()
+    evidence: tuple[Evidence, ...] = ()
+    cautions: tuple[str, ...] = ()
+    status: Literal["proposed", "tried", "retired"] = "tried"
+    examples: tuple[Example, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What one thing in a dough asks of the rest: soda an acid, yeast food, psyllium a rest."""
+
+    id: str
+    of: str  # a class or function of the line that needs
+    kind: str  # "acid", "food", "rest", "water", "warmth", "hydrate"
+    when: Mapping[str, Any] = field(default_factory=dict)
+    met_by: tuple[str, ...] = ()  # classes or functions that meet it
+    minutes: Band | None = None
+    amount: Band | None = None  # in the unit the kind names
+    because: str = ""
+    evidence: tuple[Evidence, ...] = ()
+    examples: tuple[Example, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Diet:
+    """What a diet forbids and counts, with its definition's source.
+
+    `forbids` maps "origin", "allergen", "class" or "ingredient" to ids; `limits` are nutrient bounds;
+    `doubt_when` allergens or classes whose mere "may contain" leaves the diet unconfirmed.
+    """
+
+    id: str
+    name: str
+    definition: str
+    forbids: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    limits: tuple[Mapping[str, Any], ...] = ()
+    doubt_when: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    aliases: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    evidence: tuple[Evidence, ...] = ()
+    examples: tuple[Example, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Allergen:
+    """An allergen that some law lists."""
+
+    id: str
+    name: str
+    eu: bool
+    us: bool
+    part_of: str = ""
+    note: str = ""
+    evidence: tuple[Evidence, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reaction:
+    """Chemistry that bites: what meets what, when, what is seen, what helps."""
+
+    id: str
+    name: str
+    between: tuple[str, ...]  # classes or ingredient ids; one is enough, unless `all_of`
+    when: Mapping[str, Any]  # ph_baked, ph, gas ...
+    seen: str
+    helps: str
+    safe: bool
+    because: str = ""
+    evidence: tuple[Evidence, ...] = ()
+    examples: tuple[Example, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Something to know though the answer stands. Shown when any condition of `when` holds."""
+
+    id: str
+    text: str
+    when: Mapping[str, Any] = field(default_factory=dict)
+    evidence: tuple[Evidence, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StepText:
+    """How a kind of step is written in a language; `{dry}`, `{wet}`, `{minutes}` ... are filled in."""
+
+    id: str
+    kind: str
+    language: str
+    text: str
+    minutes: Band | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Rulebook:
+    """Everything the rules say, by id. Read-only; a person's shelf gives a new one."""
+
+    ingredients: Mapping[str, Ingredient]
+    acids: Mapping[str, Acid]
+    functions: Mapping[str, Function]
+    products: Mapping[str, Product]
+    turns: Mapping[str, Turn]
+    swaps: Mapping[str, Swap]
+    needs: Mapping[str, Need]
+    diets: Mapping[str, Diet]
+    allergens: Mapping[str, Allergen]
+    reactions: Mapping[str, Reaction]
+    cautions: Mapping[str, Caution]
+    steps: Mapping[str, StepText]
+    sources: Mapping[str, Source]
+    digest: str = ""  # of the files it was read from
+
+    def members(self, class_id: str) -> tuple[Ingredient, ...]:
+        """Ingredients of a class, by id."""
+        return tuple(i for _, i in sorted(self.ingredients.items()) if class_id in i.classes)
