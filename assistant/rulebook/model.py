@@ -182,7 +182,7 @@ class Product:
 
     `becomes` names the class this one turns into when it is raised another way; `cannot` says why it
     can't be, when it can't. Bands: `oven_c` C, `minutes` min, `hydration_pct` water of flour weight,
-    `powder_pct` baking powder per 100 g of `dose_on`, `core_c` C, `loss_pct` bake loss of dough mass,
+    `powder_pct` baking powder and `yeast_pct` instant dry yeast per 100 g of `dose_on`, `core_c` C, `loss_pct` bake loss of dough mass,
     `specific_volume` mL/g.
     """
 
@@ -198,6 +198,7 @@ class Product:
     minutes: Band | None = None
     hydration_pct: Band | None = None
     powder_pct: Band | None = None
+    yeast_pct: Band | None = None
     salt_pct: Band | None = None
     core_c: Band | None = None
     loss_pct: Band | None = None
@@ -228,8 +229,9 @@ class Turn:
 class Amount:
     """How much of a stand-in arrives, and what sets it.
 
-    Either `ratio` (g per g replaced) or `dose` (the target class's band for a function) or `closes`
-    (as much as the named need asks for).
+    Either `ratio` (g per g replaced) or `dose` (a band of the target class, by its name in `Product`:
+    "powder_pct", "yeast_pct") or `closes` (as much as the named need asks for). A `ratio` beside a
+    `dose` is g per g of that dose: soda at 0.25 g per g of the powder the class would take.
     """
 
     ingredient: str = ""
@@ -352,13 +354,17 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class StepText:
-    """How a kind of step is written in a language; `{dry}`, `{wet}`, `{minutes}` ... are filled in."""
+    """How a kind of step is written in a language; `{dry}`, `{wet}`, `{minutes}` ... are filled in.
+
+    `stage` is the kind of formula step it becomes: mix, rest, proof ...
+    """
 
     id: str
     kind: str
     language: str
     text: str
     minutes: Band | None = None
+    stage: str = ""
 
 
 @dataclass(frozen=True, slots=True)
