@@ -1,0 +1,46 @@
+"""What laws share: refusing what is outside their range; lesser and greater of numbers or arrays."""
+
+from typing import Any
+
+import numpy as np
+
+
+def within(what: str, value: Any, low: float, high: float, unit: str = "") -> None:
+    """Refuse a number (or an array holding one) outside `low` to `high`, ends included; NaN is outside.
+
+    Errors: ValueError with a sentence naming the quantity, its value and its range.
+
+    >>> within("mix temperature", 25.0, 0.0, 100.0, "C")
+    >>> within("mix temperature", 140.0, 0.0, 100.0, "C")
+    Traceback (most recent call last):
+    ...
+    ValueError: mix temperature is 140 C; the law holds from 0 to 100 C
+    """
+    inside = (value >= low) & (value <= high)
+    if inside is True or (inside is not False and inside.all()):
+        return
+    unit = f" {unit}" if unit else ""
+    said = f"{value:g}{unit}" if isinstance(value, int | float) else f"{value}{unit}"
+    raise ValueError(f"{what} is {said}; the law holds from {low:g} to {high:g}{unit}")
+
+
+def lesser(a: float, b: float) -> float:
+    """The smaller of two numbers, or of two arrays place by place.
+
+    >>> lesser(2.0, 3.0), lesser(np.array([1.0, 4.0]), 3.0).tolist()
+    (2.0, [1.0, 3.0])
+    """
+    if isinstance(a, int | float) and isinstance(b, int | float):
+        return min(a, b)
+    return np.minimum(a, b)
+
+
+def greater(a: float, b: float) -> float:
+    """The larger of two numbers, or of two arrays place by place.
+
+    >>> greater(2.0, 3.0), greater(np.array([1.0, 4.0]), 3.0).tolist()
+    (3.0, [3.0, 4.0])
+    """
+    if isinstance(a, int | float) and isinstance(b, int | float):
+        return max(a, b)
+    return np.maximum(a, b)
