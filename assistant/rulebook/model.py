@@ -230,8 +230,7 @@ class Amount:
     """How much of a stand-in arrives, and what sets it.
 
     Either `ratio` (g per g replaced) or `dose` (a band of the target class, by its name in `Product`:
-    "powder_pct", "yeast_pct") or `closes` (as much as the named need asks for). A `ratio` beside a
-    `dose` is g per g of that dose: soda at 0.25 g per g of the powder the class would take.
+    "powder_pct", "yeast_pct") or `closes` (as much as the named need asks for).
     """
 
     ingredient: str = ""
