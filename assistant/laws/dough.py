@@ -1,0 +1,374 @@
+"""Water and temperature of a dough: what is in it, what is held, how warm it comes out and how it cools."""
+
+from collections.abc import Sequence
+from math import e, log, pi
+
+from assistant.laws.ranges import greater, within
+
+# Water
+
+
+def contributed_water_g(mass_g: float, water_per_100g: float) -> float:
+    """Water inside an ingredient.
+
+    Units:    g; g per 100 g; returns g
+    Range:    mass >= 0; 0 to 100; else ValueError
+    Source:   mass balance; a large egg (50 g at 76.15 %, usda-sr28 01123) brings 38.1 g
+
+    >>> round(contributed_water_g(50.0, 76.15), 1)
+    38.1
+    """
+    within("mass", mass_g, 0.0, 1e7, "g")
+    within("water content", water_per_100g, 0.0, 100.0, "g/100 g")
+    return mass_g * water_per_100g / 100
+
+
+def water_held_g(mass_g: float, held_g_per_g: float) -> float:
+    """Water that a flour, fibre or gum takes up in a dough.
+
+    Units:    g; g water per g; returns g
+    Range:    mass >= 0; 0 to 200 g/g (gums); else ValueError
+    Source:   definition; white flour 0.54 to 0.62 (farinograph), psyllium husk 8 to 20 (hydration-literature)
+
+    >>> round(water_held_g(25.0, 12.0), 1)
+    300.0
+    """
+    within("mass", mass_g, 0.0, 1e7, "g")
+    within("water held", held_g_per_g, 0.0, 200.0, "g/g")
+    return mass_g * held_g_per_g
+
+
+def together_g(*masses_g: float) -> float:
+    """Sum of masses: all the water of a dough, all that is held, all flours.
+
+    Units:    g each; returns g
+    Range:    each >= 0; else ValueError
+    Source:   mass balance
+
+    >>> together_g(310.0, 38.1, 60.0)
+    408.1
+    """
+    for mass_g in masses_g:
+        within("mass", mass_g, 0.0, 1e7, "g")
+    return sum(masses_g)
+
+
+def free_water_g(water_g: float, held_g: float) -> float:
+    """Water that nothing holds; below zero when flours and fibres could hold more than there is.
+
+    Against the original dough it keeps a dough a dough.
+
+    Units:    g; g; returns g
+    Range:    both >= 0; else ValueError
+    Source:   mass balance
+
+    >>> free_water_g(370.0, 300.0), free_water_g(310.0, 380.0)
+    (70.0, -70.0)
+    """
+    within("water", water_g, 0.0, 1e7, "g")
+    within("water held", held_g, 0.0, 1e9, "g")
+    return water_g - held_g
+
+
+def water_for_free_g(free_water_g: float, held_g: float, contributed_g: float) -> float:
+    """Water to add for a wanted free water, given what is held and what other lines bring.
+
+    Units:    g each; returns g; below zero: the other lines bring too much already
+    Range:    held and contributed >= 0; else ValueError
+    Source:   mass balance
+
+    >>> water_for_free_g(70.0, 380.0, 60.0)
+    390.0
+    """
+    within("water held", held_g, 0.0, 1e9, "g")
+    within("contributed water", contributed_g, 0.0, 1e7, "g")
+    return free_water_g + held_g - contributed_g
+
+
+def bakers_percentage(mass_g: float, flour_weight_g: float) -> float:
+    """Mass of a line over flour weight.
+
+    Units:    g; g; returns %
+    Range:    mass >= 0; flour weight > 0; else ValueError
+    Source:   definition
+
+    >>> bakers_percentage(10.0, 500.0)
+    2.0
+    """
+    within("mass", mass_g, 0.0, 1e7, "g")
+    within("flour weight", flour_weight_g, 0.001, 1e7, "g")
+    return 100 * mass_g / flour_weight_g
+
+
+def hydration_pct(water_g: float, flour_weight_g: float) -> float:
+    """Water over flour weight: added water and what egg, milk and butter contribute; not the flour's own.
+
+    Units:    g; g; returns %
+    Range:    water >= 0; flour weight > 0; at most 1,000 % (a pouring custard, no dough); else ValueError
+    Source:   definition
+
+    >>> hydration_pct(310.0, 500.0)
+    62.0
+    """
+    within("water", water_g, 0.0, 1e7, "g")
+    within("flour weight", flour_weight_g, 0.001, 1e7, "g")
+    hydration = 100 * water_g / flour_weight_g
+    within("hydration", hydration, 0.0, 1000.0, "%")
+    return hydration
+
+
+def free_water_per_dry(free_water_g: float, dry_g: float) -> float:
+    """Free water over dry matter, the number behind how a dough feels.
+
+    Units:    g; g of dough less all its water; returns g/g
+    Range:    dry > 0; -20 to 20 g/g; else ValueError
+    Source:   definition
+
+    >>> round(free_water_per_dry(70.0, 440.0), 2)
+    0.16
+    """
+    within("dry matter", dry_g, 0.001, 1e7, "g")
+    ratio = free_water_g / dry_g
+    within("free water", ratio, -20.0, 20.0, "g per g dry matter")
+    return ratio
+
+
+CONSISTENCY = (
+    (0.03, "stiff"),
+    (0.11, "firm"),
+    (0.18, "workable"),
+    (0.27, "soft"),
+    (0.42, "slack"),
+    (0.65, "scoopable batter"),
+    (1.20, "pourable batter"),
+)
+"""Free water per dry matter (g/g) below which a dough is called so; above the last, "thin batter".
+
+Derived from ordinary doughs with 0.60 g water held per g of white flour: bagel at 55 % hydration 0.08,
+pan bread at 62 % 0.16, at 68 % 0.23, wet hearth bread at 78 % 0.34, muffin batter 0.3 to 0.5, pancake
+batter 0.9, thin pancakes 1.5. Grade: derived, words common practice. A gel of fibre can hold more water
+than there is and still be pliable: judge it against its own base, not by the word alone."""
+
+
+def consistency_word(free_water_per_dry: float) -> str:
+    """How a dough feels, from its free water per dry matter.
+
+    Units:    g/g (free_water_per_dry); returns a word
+    Range:    -20 to 20 g/g; else ValueError
+    Source:   CONSISTENCY (common-practice)
+
+    >>> consistency_word(0.16), consistency_word(0.9), consistency_word(-0.2)
+    ('workable', 'pourable batter', 'stiff')
+    """
+    within("free water", free_water_per_dry, -20.0, 20.0, "g per g dry matter")
+    return next((word for end, word in CONSISTENCY if free_water_per_dry < end), "thin batter")
+
+
+def consistency_against_word(free_water_per_dry: float, base_free_water_per_dry: float) -> str:
+    """How a dough feels against the dough it is made from.
+
+    Units:    g/g; g/g; returns a word
+    Range:    -20 to 20 g/g; else ValueError
+    Source:   0.02 g/g is about 1 % of hydration in a white dough, which a baker feels (common-practice)
+
+    >>> consistency_against_word(0.16, 0.15), consistency_against_word(0.25, 0.16)
+    ('the same', 'wetter')
+    """
+    within("free water", free_water_per_dry, -20.0, 20.0, "g per g dry matter")
+    within("free water of the base", base_free_water_per_dry, -20.0, 20.0, "g per g dry matter")
+    change = free_water_per_dry - base_free_water_per_dry
+    size = abs(change)
+    if size < 0.02:
+        return "the same"
+    word = "wetter" if change > 0 else "stiffer"
+    return f"a little {word}" if size < 0.06 else word if size < 0.15 else f"much {word}"
+
+
+# Preferments
+
+
+def preferment_flour_g(preferment_g: float, hydration_pct: float) -> float:
+    """Flour inside a preferment or starter; it belongs to the flour weight.
+
+    Units:    g; % of its flour; returns g
+    Range:    mass >= 0; 40 to 300 %; else ValueError
+    Source:   mass balance
+
+    >>> preferment_flour_g(200.0, 100.0)
+    100.0
+    """
+    within("preferment", preferment_g, 0.0, 1e7, "g")
+    within("hydration of the preferment", hydration_pct, 40.0, 300.0, "%")
+    return preferment_g / (1 + hydration_pct / 100)
+
+
+def preferment_water_g(preferment_g: float, hydration_pct: float) -> float:
+    """Water inside a preferment or starter.
+
+    Units:    g; % of its flour; returns g
+    Range:    as preferment_flour_g; else ValueError
+    Source:   mass balance
+
+    >>> round(preferment_water_g(160.0, 60.0), 1)
+    60.0
+    """
+    return preferment_g - preferment_flour_g(preferment_g, hydration_pct)
+
+
+# Temperature
+
+
+def mix_temperature(
+    masses_g: Sequence[float],
+    specific_heats_j_gk: Sequence[float],
+    temperatures_c: Sequence[float],
+    friction_j: float,
+) -> float:
+    """Temperature of a dough after mixing: heat the warm parts give is heat the cold parts take.
+
+    Units:    g, J/(g K) and C, part by part in the same order; J of kneading work that stays as heat;
+              returns C
+    Range:    at least one part of some mass; 0.5 to 4.5 J/(g K); -30 to 100 C (no ice: melting is not
+              counted, so parts below 0 C must be free of it); 0 to 60 J per g of dough; else ValueError
+    Source:   heat balance; wheat's heat of wetting (some 2 C) and the bowl left out
+
+    >>> round(mix_temperature((300.0, 200.0), (4.18, 1.8), (100.0, 21.0), 0.0), 1)   # boiling water, flour
+    82.4
+    """
+    if not len(masses_g) == len(specific_heats_j_gk) == len(temperatures_c):
+        raise ValueError("each part needs a mass, a specific heat and a temperature; one of them is missing")
+    capacity = heat = mass = 0.0
+    for mass_g, cp, temperature_c in zip(masses_g, specific_heats_j_gk, temperatures_c, strict=True):
+        within("mass", mass_g, 0.0, 1e7, "g")
+        within("specific heat", cp, 0.5, 4.5, "J/(g K)")
+        within("temperature", temperature_c, -30.0, 100.0, "C")
+        capacity += mass_g * cp
+        heat += mass_g * cp * temperature_c
+        mass += mass_g
+    if capacity == 0:
+        raise ValueError("there is nothing to mix: the masses sum to nothing")
+    within("kneading work", friction_j, 0.0, 60.0 * mass, "J")
+    return (heat + friction_j) / capacity
+
+
+def liquid_temperature_for(
+    target_c: float,
+    rest_capacity_j_k: float,
+    rest_temperature_c: float,
+    liquid_capacity_j_k: float,
+    friction_j: float,
+) -> float:
+    """Temperature the liquid needs for a wanted dough temperature.
+
+    Units:    C; J/K of all else (mass times specific heat); C of all else; J/K of the liquid; J; returns C
+    Range:    0 to 60 C wanted; capacities > 0; an answer from 0 to 100 C, else ValueError (ice, or no water
+              that hot)
+    Source:   heat balance, as mix_temperature
+
+    >>> round(liquid_temperature_for(26.0, 900.0, 21.0, 1300.0, 4000.0), 1)
+    26.4
+    """
+    within("wanted temperature", target_c, 0.0, 60.0, "C")
+    within("heat capacity of the rest", rest_capacity_j_k, 0.0, 1e8, "J/K")
+    within("heat capacity of the liquid", liquid_capacity_j_k, 0.001, 1e8, "J/K")
+    within("kneading work", friction_j, 0.0, 1e8, "J")
+    lacking_j = rest_capacity_j_k * (target_c - rest_temperature_c) - friction_j
+    needed = target_c + lacking_j / liquid_capacity_j_k
+    within("temperature the liquid would need", needed, 0.0, 100.0, "C")
+    return needed
+
+
+FRICTION_J_PER_G = {"folded": 0.0, "hand": 3.0, "mixer": 12.0}
+"""Kneading work kept as heat, J per g of dough: none when folded; by hand about 1 C; 8 to 10 min of a mixer
+about 4 to 5 C (2.7 J/g K). Source: common-practice; grade: from memory."""
+
+FILM_W_M2K = (6.0, 9.0, 12.0)
+"""Low, usual, high heat transfer from a dough to a still room, convection and radiation together.
+Source: heat-transfer-handbook (still air 3-6, radiation about 5.5); grade: from memory."""
+DOUGH_CONDUCTIVITY_W_MK = (0.35, 0.42, 0.5)
+"""Low, usual, high. Source: rask-1989 (wheat dough, 44 % water); grade: from memory."""
+
+
+def dough_surface_cm2(dough_g: float, density_g_ml: float, shape_factor: float) -> float:
+    """Surface of a piece of dough: that of a ball of its volume, times a factor for its shape.
+
+    Units:    g; g/mL; 1 ball, 1.1 a lump in a bowl, 1.3 a loaf, 2 and more a flat sheet; returns cm2
+    Range:    0.1 g to 100 kg; 0.2 to 1.4 g/mL; 1 to 5; else ValueError
+    Source:   geometry
+
+    >>> round(dough_surface_cm2(850.0, 1.2, 1.1))
+    423
+    """
+    within("dough", dough_g, 0.1, 1e5, "g")
+    within("density", density_g_ml, 0.2, 1.4, "g/mL")
+    within("shape factor", shape_factor, 1.0, 5.0)
+    area: float = (36 * pi) ** (1 / 3) * (dough_g / density_g_ml) ** (2 / 3) * shape_factor
+    return area
+
+
+def cooling_time_constant_min(
+    dough_g: float,
+    specific_heat_j_gk: float,
+    surface_cm2: float,
+    film_w_m2k: float,
+    conductivity_w_mk: float,
+    density_g_ml: float,
+) -> float:
+    """Minutes in which a resting dough comes e times nearer the room: Newton's law of cooling.
+
+    The film outside and the dough's own resistance act in a row; for a ball the second is r/5k for the
+    mean temperature (linear driving force), with r = 3 V / A.
+
+    Units:    g; J/(g K); cm2; W/(m2 K) (FILM_W_M2K); W/(m K) (DOUGH_CONDUCTIVITY_W_MK); g/mL; returns min
+    Range:    0.1 g to 100 kg; 1 to 4.5; 0.1 cm2 upwards; 1 to 100; 0.1 to 0.7; 0.2 to 1.4; else ValueError
+    Source:   heat-transfer-handbook; checked against the series of a cooling sphere, mean within 3 %
+    Not for:  cooling in water, or the first minutes (a tenth of the time constant)
+
+    >>> round(cooling_time_constant_min(850.0, 2.8, 423.0, 9.0, 0.42, 1.2))
+    127
+    """
+    within("dough", dough_g, 0.1, 1e5, "g")
+    within("specific heat", specific_heat_j_gk, 1.0, 4.5, "J/(g K)")
+    within("surface", surface_cm2, 0.1, 1e6, "cm2")
+    within("heat transfer", film_w_m2k, 1.0, 100.0, "W/(m2 K)")
+    within("conductivity", conductivity_w_mk, 0.1, 0.7, "W/(m K)")
+    within("density", density_g_ml, 0.2, 1.4, "g/mL")
+    radius_m = 3 * dough_g / density_g_ml / surface_cm2 / 100
+    through = 1 / (1 / film_w_m2k + radius_m / 5 / conductivity_w_mk)
+    return dough_g * specific_heat_j_gk / (through * surface_cm2 * 1e-4) / 60
+
+
+def cooled_c(start_c: float, room_c: float, minutes: float, time_constant_min: float) -> float:
+    """Mean temperature of a dough that has rested in a room.
+
+    Units:    C; C; min; min; returns C
+    Range:    -30 to 110 C; minutes >= 0; time constant > 0; else ValueError
+    Source:   Newton's law of cooling (heat-transfer-handbook)
+
+    >>> round(cooled_c(60.0, 20.0, 127.0, 127.0), 1)
+    34.7
+    """
+    within("temperature at the start", start_c, -30.0, 110.0, "C")
+    within("temperature of the room", room_c, -30.0, 110.0, "C")
+    within("time", minutes, 0.0, 1e5, "min")
+    within("time constant", time_constant_min, 0.01, 1e6, "min")
+    kept: float = e ** (-minutes / time_constant_min)
+    return room_c + (start_c - room_c) * kept
+
+
+def minutes_to_cool(start_c: float, target_c: float, room_c: float, time_constant_min: float) -> float:
+    """Minutes until a dough has cooled to a target; 0 when it is there already.
+
+    Units:    C; C; C; min; returns min
+    Range:    -30 to 110 C; room below target; time constant > 0; else ValueError
+    Source:   Newton's law of cooling (heat-transfer-handbook)
+
+    >>> round(minutes_to_cool(60.0, 35.0, 20.0, 127.0))
+    125
+    """
+    within("temperature at the start", start_c, -30.0, 110.0, "C")
+    within("temperature of the room", room_c, -30.0, 110.0, "C")
+    within("time constant", time_constant_min, 0.01, 1e6, "min")
+    if target_c <= room_c:
+        raise ValueError(f"a dough in a room of {room_c:g} C never cools to {target_c:g} C")
+    return time_constant_min * log((greater(start_c, target_c) - room_c) / (target_c - room_c))
