@@ -14,6 +14,16 @@ _ML_PER_MMOL = GAS_CONSTANT * (25.0 + ZERO_C_IN_K) / STANDARD_ATMOSPHERE_PA * 10
 YIELD = (0.90, 0.93, 0.95)
 """Low, usual, high share of the sugar used that becomes CO2 and ethanol; the rest cells, glycerol, acids.
 Source: yeast-literature; grade: from memory."""
+GAS_RATE_FRESH_ML_H_G = (60.0, 95.0, 125.0)
+GAS_RATE_INSTANT_ML_H_G = (190.0, 290.0, 380.0)
+GAS_RATE_ACTIVE_DRY_ML_H_G = (140.0, 220.0, 290.0)
+"""Low, usual, high mL CO2 per h and g of yeast, at 30 C in a lean dough of 2 % salt.
+
+Fresh: derived from the sugar that 2 % of it uses in 3 h at 30 C, 1.5 to 3 % of flour (yeast-literature, from
+memory): 63 to 126 mL. A loaf of 500 g flour that keeps 1.5 to 2.5 L by the oven, and a metabolic rate of 15
+to 20 mmol CO2 per h and g of dry cells (112 to 150 mL), say the same. Dry forms by their solids (fresh 31 %,
+dry 95 %), active dry with a quarter of its cells dead. Recalled figures of 10 to 15 mL for fresh and 25 to
+45 for instant yeast are out of line with all three and would take a day to raise a loaf. Grade: derived."""
 FRESH_TO_ACTIVE_DRY = (0.40, 0.45, 0.50)
 """g active dry yeast for 1 g fresh. Source: bread-textbook (0.40) and makers' tables; grade: handbook."""
 FRESH_TO_INSTANT = (0.33, 0.36, 0.40)
@@ -234,14 +244,14 @@ def gas_rate_ml_h(
 
     Units:    g; mL/h per g of this yeast at 30 C in a lean dough of 2 % salt; factors 1; 0 to 1; returns mL/h
               at 25 C and 1 atm
-    Range:    yeast >= 0; 0 to 80 mL/h/g; factors 0 to 2; 0 to 1; else ValueError
-    Source:   yeast-literature (from memory): fresh 10 to 15, instant 35 to 45 mL/h per g
+    Range:    yeast >= 0; 0 to 600 mL/h/g; factors 0 to 2; 0 to 1; else ValueError
+    Source:   definition; rates GAS_RATE_FRESH_ML_H_G and its like
 
-    >>> gas_rate_ml_h(10.0, 12.0, 1.0, 1.0, 1.0)
-    120.0
+    >>> gas_rate_ml_h(10.0, 95.0, 1.0, 1.0, 1.0)
+    950.0
     """
     within("yeast", yeast_g, 0.0, 1e6, "g")
-    within("gas rate", ml_h_g_at_30c, 0.0, 80.0, "mL/h per g")
+    within("gas rate", ml_h_g_at_30c, 0.0, 600.0, "mL/h per g")
     within("factor of salt", salt_factor, 0.0, 2.0)
     within("factor of sugar", sugar_factor, 0.0, 2.0)
     within("share alive", viable_share, 0.0, 1.0)
@@ -264,8 +274,8 @@ def gas_in_stage_ml(
     Range:    rate >= 0; 0 to 4,320 min; 0 to 60 C; sugar >= 0; 0.5 to 1; else ValueError
     Source:   stoichiometry; temperature_factor
 
-    >>> gas_in_stage_ml(120.0, 250.0, 30.0, 20.0, 0.93), round(gas_in_stage_ml(120.0, 250.0, 30.0, 1.0, 0.93))
-    (500.0, 253)
+    >>> gas_in_stage_ml(950.0, 60.0, 30.0, 20.0, 0.93), round(gas_in_stage_ml(950.0, 60.0, 30.0, 1.0, 0.93))
+    (950.0, 253)
     """
     within("gas rate", rate_ml_h_at_30c, 0.0, 1e7, "mL/h")
     within("time", minutes, 0.0, 4320.0, "min")
@@ -278,7 +288,7 @@ def minutes_for_gas(gas_ml: float, rate_ml_h_at_30c: float, temperature_c: float
 
     Units:    mL; mL/h at 30 C; C; returns min
     Range:    gas >= 0; rate > 0; 0 to 60 C; else ValueError
-    Source:   definition; 500 mL from 10 g fresh yeast at 12 mL/h per g take 4.17 h
+    Source:   definition; 500 mL at 120 mL/h take 4.17 h
 
     >>> round(minutes_for_gas(500.0, 120.0, 30.0) / 60, 2)
     4.17
