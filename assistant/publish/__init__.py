@@ -1,0 +1,1 @@
+"""Answers for others: JSON documents, cards, labels, comparisons."""

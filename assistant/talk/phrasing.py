@@ -1,0 +1,774 @@
+"""Answers as plain text in kitchen words, at most 78 columns wide, without colour.
+
+Nothing is computed here: numbers come from derivations and are only rounded and written out.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from textwrap import wrap
+
+from assistant.formula.model import Formula, Line, Step
+from assistant.plan.model import (
+    Assessment,
+    BakeAnswer,
+    Change,
+    Nutrition,
+    Option,
+    Options,
+    TimelineEntry,
+    Why,
+)
+from assistant.publish.compare import Comparison, Difference
+from assistant.rulebook.model import Rulebook
+from assistant.words.derivation import Derivation
+from assistant.words.faults import Fault
+from assistant.words.units import c_to_f, cook_number, dial_f, grams_text, household, ounces_text, unit_text
+
+WIDTH = 78
+DEEPEST = 7
+"""Levels of a working shown; below that the working is asked for by its name."""
+
+NUTRIENT_NAMES: Mapping[str, str] = {
+    "energy_kcal": "energy",
+    "protein_g": "protein",
+    "fat_g": "fat",
+    "saturated_g": "  saturated",
+    "carbohydrate_g": "carbohydrate, total",
+    "available_carbohydrate_g": "  available (EU)",
+    "net_carbs_g": "  net carbs",
+    "sugars_g": "  sugars",
+    "polyols_g": "  polyols",
+    "fibre_g": "fibre",
+    "soluble_fibre_g": "  soluble",
+    "insoluble_fibre_g": "  insoluble",
+    "unsplit_fibre_g": "  type unknown",
+    "sodium_mg": "sodium",
+    "water_g": "water",
+    "ketogenic_ratio": "ketogenic ratio",
+}
+UNIT_WORDS: Mapping[str, str] = {"C": "°C", "%": "%", "mL": "ml"}
+
+
+# -- numbers ---------------------------------------------------------------------------------------
+
+
+def number(value: object, unit: str = "1") -> str:
+    """A value with its unit, with as many digits as a kitchen can use; None is unknown.
+
+    >>> number(4.23, "g"), number(185.2, "C"), number(312.4, "mg"), number(None, "g"), number(0.7341)
+    ('4.2 g', '185 °C', '312 mg', 'unknown', '0.73')
+    >>> number(95.0, "min"), number(-12.0, "g"), number(6.14, "pH"), number(True, "")
+    ('95 min', '-12 g', '6.1', 'yes')
+    """
+    if value is None:
+        return "unknown"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if not isinstance(value, int | float):
+        return str(value)
+    figures = _figures(float(value), unit)
+    return figures if unit in ("1", "", "pH") else f"{figures} {UNIT_WORDS.get(unit, unit)}"
+
+
+def _figures(value: float, unit: str) -> str:
+    """The digits alone.
+
+    >>> _figures(37.6, "min"), _figures(3.14159, "1"), _figures(1234.5, "mL"), _figures(0.00012, "1")
+    ('38', '3.1', '1230', '0.00012')
+    """
+    if unit == "g":
+        return ("-" if value < 0 else "") + grams_text(abs(value), exact=True).removesuffix(" g")
+    if unit in ("min", "kcal", "C", "m", "mg"):
+        return _plain(value, 0)
+    if unit in ("pH", "mmol", "h"):
+        return _plain(value, 1)
+    if unit == "%":
+        return _plain(value, 0 if abs(value) >= 10 else 1)
+    if unit == "mL" and abs(value) >= 100:
+        return f"{float(f'{value:.3g}'):.0f}"
+    size = abs(value)
+    return (
+        _plain(value, 0 if size >= 100 else 1 if size >= 1 else 2)
+        if size >= 0.01 or value == 0
+        else f"{value:.2g}"
+    )
+
+
+def _plain(value: float, digits: int) -> str:
+    text = f"{value:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text
+
+
+def amount(derivation: Derivation | None) -> str:
+    """A derived value, with its range where that shows in the digits.
+
+    >>> amount(Derivation("t", 34.0, "min", low=30.0, high=38.0)), amount(None)
+    ('34 min (30 to 38)', 'unknown')
+    """
+    if derivation is None:
+        return "unknown"
+    text = number(derivation.value, derivation.unit)
+    spread = _spread(derivation)
+    return f"{text} ({spread})" if spread else text
+
+
+def _spread(derivation: Derivation) -> str:
+    if derivation.low is None or derivation.high is None or derivation.value is None:
+        return ""
+    low, high = _figures(derivation.low, derivation.unit), _figures(derivation.high, derivation.unit)
+    return f"{low} to {high}" if low != high else ""
+
+
+def _range(low: Derivation, high: Derivation) -> str:
+    """Two derived ends as one range: "30 to 38 min"."""
+    first, second = number(low.value, low.unit), number(high.value, high.unit)
+    return first if first == second else f"{_figures(low.value, low.unit)} to {second}"
+
+
+def oven(temperature_c: float, us: bool = False) -> str:
+    """An oven temperature.
+
+    >>> oven(175.0), oven(175.0, us=True)
+    ('175 °C', '175 °C (350 °F)')
+    """
+    return number(temperature_c, "C") + (f" ({dial_f(temperature_c)} °F)" if us else "")
+
+
+def mass(line_g: float | None, measures: Mapping[str, float] | None = None, us: bool = False) -> str:
+    """A line's mass; with `us` also as a cook measures it.
+
+    >>> mass(None), mass(28.0, {"cup": 112.0}, us=True), mass(100.0, None, us=True)
+    ('unknown', '28 g (1/4 cup)', '100 g (3.5 oz)')
+    """
+    if line_g is None:
+        return "unknown"
+    text = number(line_g, "g")
+    if not us or line_g <= 0:
+        return text
+    measured = household(line_g, measures) if measures else None
+    if measured is None:
+        return f"{text} ({ounces_text(line_g)})"
+    return f"{text} ({cook_number(measured[0])} {unit_text(measured[1], measured[0])})"
+
+
+def clock(minutes: float) -> str:
+    """Minutes as hours and minutes from two hours up.
+
+    >>> clock(64.0), clock(135.0)
+    ('64 min', '2 h 15 min')
+    """
+    whole = round(minutes)
+    hours, rest = divmod(whole, 60)
+    if whole < 120:
+        return f"{whole} min"
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+# -- paragraphs ------------------------------------------------------------------------------------
+
+
+def paragraph(text: str, indent: int = 0, hang: int | None = None) -> str:
+    """Text folded at the screen's width; following lines are indented by `hang`."""
+    first, rest = " " * indent, " " * (indent if hang is None else hang)
+    return (
+        "\n".join(wrap(text, WIDTH, initial_indent=first, subsequent_indent=rest, break_long_words=True))
+        or first.rstrip()
+    )
+
+
+def bullets(texts: Iterable[str], indent: int = 2) -> list[str]:
+    """One folded line for each text."""
+    return [paragraph(f"- {text}", indent, indent + 2) for text in texts]
+
+
+def choices(texts: Sequence[str]) -> str:
+    """Choices, numbered from 1."""
+    return "\n".join(paragraph(f"{at}  {text}", 2, 5) for at, text in enumerate(texts, 1))
+
+
+def columns(rows: Sequence[Sequence[str]], right: Iterable[int] = (), indent: int = 2) -> list[str]:
+    """Rows as a table; the columns in `right` are set to the right.
+
+    >>> columns([["fat", "9.1 g"], ["protein", "12 g"]], right=[1])
+    ['  fat      9.1 g', '  protein   12 g']
+    """
+    to_right = set(right)
+    count = max((len(row) for row in rows), default=0)
+    widths = [max(len(row[at]) for row in rows if at < len(row)) for at in range(count)]
+    lines = []
+    for row in rows:
+        cells = [
+            cell.rjust(widths[at]) if at in to_right else cell.ljust(widths[at])
+            for at, cell in enumerate(row)
+        ]
+        lines.append((" " * indent + "  ".join(cells)).rstrip())
+    return lines
+
+
+# -- recipe ----------------------------------------------------------------------------------------
+
+
+def _measures(line: Line, book: Rulebook) -> Mapping[str, float]:
+    known = book.ingredients.get(line.ingredient) if line.ingredient else None
+    return {} if known is None else {unit: figure.value for unit, figure in known.measures.items()}
+
+
+def recipe(formula: Formula, book: Rulebook, us: bool = False) -> str:
+    """The recipe: yield, lines, bake."""
+    head = f"{formula.name}, version {formula.version}"
+    made = [] if not formula.pieces else [f"{formula.pieces} {_pieces(formula)}"]
+    if formula.piece_g is not None:
+        made.append(f"{number(formula.piece_g, 'g')} dough each")
+    if formula.altitude_m:
+        made.append(f"baked at {number(formula.altitude_m, 'm')}")
+    product = book.products.get(formula.product)
+    if product is not None:
+        made.append(product.name)
+    parts: list[str] = [head, *([paragraph(", ".join(made), 2)] if made else []), ""]
+    part = ""
+    rows: list[list[str]] = []
+    for at, line in enumerate(formula.lines, 1):
+        if line.part != part:
+            parts += [*columns(rows, right=(0, 1)), f"  {line.part}:"]
+            rows, part = [], line.part
+        note = f", {line.note}" if line.note else ""
+        unknown = "" if line.ingredient in book.ingredients else " (not known to the rulebook)"
+        rows.append([str(at), mass(line.grams, _measures(line, book), us), f"{line.name}{note}{unknown}"])
+    parts += columns(rows, right=(0, 1))
+    if formula.bake is not None:
+        parts += ["", paragraph(_stated_bake(formula, us), 2)]
+    return "\n".join(parts)
+
+
+def _pieces(formula: Formula) -> str:
+    name = formula.piece_name or "piece"
+    if formula.pieces == 1:
+        return name
+    return {"loaf": "loaves"}.get(name, name if name.endswith("s") else name + "s")
+
+
+def piece(formula: Formula) -> str:
+    """What a number is counted per: "roll", or the whole recipe."""
+    return (formula.piece_name or "piece") if formula.pieces else "whole recipe"
+
+
+def _stated_bake(formula: Formula, us: bool) -> str:
+    bake = formula.bake
+    if bake is None:
+        return ""
+    where = f" in a {bake.pan}" if bake.pan and bake.pan != "sheet" else " on a sheet" if bake.pan else ""
+    fan = ", fan oven" if bake.oven == "fan" else ""
+    if (
+        bake.minutes_low is not None
+        and bake.minutes_high is not None
+        and bake.minutes_low != bake.minutes_high
+    ):
+        minutes = f"{_figures(bake.minutes_low, 'min')} to {number(bake.minutes_high, 'min')}"
+    else:
+        minutes = number(bake.minutes, "min")
+    return f"bake{where} at {oven(bake.oven_c, us)}{fan} for {minutes}"
+
+
+def line_of(formula: Formula, at: int, book: Rulebook, functions: Sequence[str], us: bool = False) -> str:
+    """One line of the recipe, and what it does here."""
+    line = formula.lines[at]
+    said = [f"line {at + 1}: {line.name}, {mass(line.grams, _measures(line, book), us)}"]
+    if line.note:
+        said.append(line.note)
+    text = ", ".join(said)
+    if line.ingredient not in book.ingredients:
+        return paragraph(f"{text}. The rulebook does not know it, so what it does is unknown.")
+    does = ", ".join(book.functions[f].name for f in functions if f in book.functions)
+    return paragraph(
+        f"{text}. Here it is for {does}." if does else f"{text}. Nothing here depends on so little of it."
+    )
+
+
+def method(steps: Sequence[Step]) -> str:
+    """The method, numbered."""
+    if not steps:
+        return "The recipe states no method."
+    return "\n".join(paragraph(f"{at:>2}  {_step(step)}", 1, 5) for at, step in enumerate(steps, 1))
+
+
+def _step(step: Step) -> str:
+    told = []
+    if step.minutes is not None and step.kind != "bake":
+        high = step.minutes_high
+        if high is not None and high != step.minutes:
+            told.append(f"{_figures(step.minutes, 'min')} to {number(high, 'min')}")
+        else:
+            told.append(number(step.minutes, "min"))
+    if step.temperature_c is not None and step.kind != "bake":
+        told.append(number(step.temperature_c, "C"))
+    return f"{step.text} ({', '.join(told)})" if told else step.text
+
+
+def timeline(entries: Sequence[TimelineEntry], ready: str | None = None, starts: Sequence[str] = ()) -> str:
+    """When each step starts, counted from the first, or by the clock when it must be ready at a time."""
+    if not entries:
+        return "The recipe states no times."
+    rows = []
+    for at, entry in enumerate(entries):
+        start = starts[at] if starts else f"+{clock(entry.start_min)}"
+        usual = " (usual time; the recipe states none)" if entry.usual else ""
+        rows.append([start, clock(entry.minutes), f"{entry.step}{usual}"])
+    if ready:
+        rows.append([ready, "", "ready"])
+    return "\n".join(columns(rows, right=(0, 1)))
+
+
+# -- options ---------------------------------------------------------------------------------------
+
+
+def options(found: Options, book: Rulebook, asked: str = "", us: bool = False) -> str:
+    """Plans, numbered, best first; or what blocks them."""
+    if not found.options:
+        return blocked(found.blocked_by, asked)
+    many = len(found.options)
+    head = f"{asked + ': ' if asked else ''}{many} {'way' if many == 1 else 'ways'}, the nearest first."
+    parts = [paragraph(head)]
+    for at, option in enumerate(found.options, 1):
+        parts += ["", option_brief(option, book, at, us)]
+    last = "1" if many == 1 else f"1 to {many}"
+    parts += ["", paragraph(f'Take one with its number ({last}), or ask "why 1", "compare" or "working".')]
+    return "\n".join(parts)
+
+
+def blocked(reasons: Sequence[str], asked: str = "") -> str:
+    """Why there is no plan."""
+    head = f"{asked}: there is no way I can stand behind." if asked else "There is no way I can stand behind."
+    return "\n".join([paragraph(head), *bullets(reasons)])
+
+
+def option_brief(option: Option, book: Rulebook, at: int | None = None, us: bool = False) -> str:
+    """One plan on one screen: what changes, oven and time, macros per piece, crumb, how well tested."""
+    parts = [paragraph(f"{at}  {option.title}" if at is not None else option.title, 0, 3)]
+    own = [change for change in option.changes if _moved(change)]
+    parts.append(paragraph(", ".join(_change(c, book, us) for c in own) or "no line changes", 3))
+    if option.bake is not None:
+        parts.append(paragraph(bake_line(option.bake, option, us), 3))
+    parts.append(paragraph(macros_line(option.after), 3))
+    words = crumb_line(option.before, option.after)
+    if words:
+        parts.append(paragraph(words, 3))
+    for change in own:
+        if _arrived(change) and change.because:
+            parts.append(
+                paragraph(
+                    f"also add: {change.name} {_after(change, book, us)}, because {_because(change.because)}",
+                    3,
+                )
+            )
+    parts += [paragraph(remark, 3) for remark in option.remarks]
+    parts += [paragraph(f"mind: {caution}", 3) for caution in _texts(option.cautions, book)]
+    if option.how_tested:
+        parts.append(paragraph(f"how well tested: {option.how_tested}", 3))
+    return "\n".join(parts)
+
+
+def _texts(cautions: Sequence[str], book: Rulebook) -> list[str]:
+    """Cautions as sentences, whether given as sentences or as ids of the rulebook."""
+    return [book.cautions[c].text if c in book.cautions else c for c in cautions]
+
+
+def _because(text: str) -> str:
+    return text[0].lower() + text[1:].rstrip(".") if text and text[1:2].islower() else text.rstrip(".")
+
+
+def _moved(change: Change) -> bool:
+    after = None if change.after_g is None else change.after_g.value
+    return change.before_g != after
+
+
+def _arrived(change: Change) -> bool:
+    return change.before_g == 0 and change.after_g is not None and bool(change.after_g.value)
+
+
+def _after(change: Change, book: Rulebook, us: bool) -> str:
+    if change.after_g is None:
+        return "unknown"
+    known = book.ingredients.get(change.ingredient) if change.ingredient else None
+    measures = {} if known is None else {unit: figure.value for unit, figure in known.measures.items()}
+    return mass(change.after_g.value, measures, us)
+
+
+def _change(change: Change, book: Rulebook, us: bool) -> str:
+    after = None if change.after_g is None else change.after_g.value
+    if after == 0:
+        return f"{change.name} {number(change.before_g, 'g')} out"
+    if change.before_g == 0:
+        return f"{change.name} {_after(change, book, us)} in"
+    before = number(change.before_g, "g").removesuffix(" g")
+    return f"{change.name} {before} -> {_after(change, book, us)}"
+
+
+def bake_line(bake: BakeAnswer, option: Option | None = None, us: bool = False) -> str:
+    """Oven, when to look and when it must be out."""
+    stated = option.before.formula.bake if option is not None else None
+    temperature = oven(bake.oven_c.value, us)
+    if stated is not None:
+        temperature = f"{_figures(stated.oven_c, 'C')} -> {temperature}"
+    was = f" (was {number(stated.minutes, 'min')})" if stated is not None else ""
+    centre, first, last = (
+        number(d.value, "min") for d in (bake.minutes, bake.check_from_min, bake.no_later_than_min)
+    )
+    return f"oven {temperature}; about {centre}{was}: start testing at {first}, no later than {last}"
+
+
+def macros_line(assessment: Assessment) -> str:
+    """The numbers a low-carb baker reads first, per piece."""
+    nutrition = assessment.nutrition
+    short = set(nutrition.incomplete)
+
+    def of(field: str, unit: str) -> str:
+        found = nutrition.per_piece.get(field)
+        if found is None or found.value is None:
+            return "unknown"
+        return ("at least " if field in short else "") + number(found.value, unit)
+
+    split = ", ".join(
+        f"{name} {of(field, 'g')}"
+        for field, name in (
+            ("soluble_fibre_g", "soluble"),
+            ("insoluble_fibre_g", "insoluble"),
+            ("unsplit_fibre_g", "type unknown"),
+        )
+    )
+    return (
+        f"per {piece(assessment.formula)}: {of('energy_kcal', 'kcal')}, protein {of('protein_g', 'g')}, "
+        f"fat {of('fat_g', 'g')}, net carbs {of('net_carbs_g', 'g')}, fibre {of('fibre_g', 'g')} ({split}), "
+        f"ketogenic ratio {of('ketogenic_ratio', '1')}, sodium {of('sodium_mg', 'mg')}"
+    )
+
+
+def crumb_line(before: Assessment, after: Assessment) -> str:
+    """Crumb, crust and taste in words, where they change."""
+    said = []
+    for word, now in after.crumb_words.items():
+        was = before.crumb_words.get(word)
+        name = word.replace("_", " ").replace("-", " ")
+        said.append(f"{name} {now}" if was in (None, now) else f"{name} {was} -> {now}")
+    return "crumb: " + ", ".join(said) if said else ""
+
+
+def option_full(option: Option, book: Rulebook, us: bool = False) -> str:
+    """A plan in full: lines before and after, method, timeline, bake."""
+    parts = [paragraph(option.title), ""]
+    rows = []
+    for change in option.changes:
+        mark = "" if not _moved(change) else change.because
+        before = number(change.before_g, "g") if change.before_g != 0 else "-"
+        after = "-" if change.after_g is not None and change.after_g.value == 0 else _after(change, book, us)
+        rows.append((before, after, change.name, mark))
+    width = max(len(before) for before, _, _, _ in rows) if rows else 0
+    wide = max(len(after) for _, after, _, _ in rows) if rows else 0
+    names = max(len(name) for _, _, name, _ in rows) if rows else 0
+    for before, after, name, mark in rows:
+        lead = (
+            f"  {before:>{width}} -> {after:>{wide}}  "
+            if before != after
+            else f"  {'':>{width}}    {after:>{wide}}  "
+        )
+        text = f"{name:<{min(names, 24)}}  {mark}" if mark else name
+        parts.append(paragraph(lead + text, 0, len(lead) + 2) if not mark else _folded(lead, text))
+    parts += ["", "Method", method(option.method)]
+    if option.timeline:
+        parts += ["", "Times", timeline(option.timeline)]
+    if option.bake is not None:
+        parts += ["", bake(option.bake, option, us)]
+    parts += ["", paragraph(macros_line(option.after), 0, 2)]
+    words = crumb_line(option.before, option.after)
+    parts += [paragraph(words, 0, 2)] if words else []
+    parts += [paragraph(remark) for remark in option.remarks]
+    parts += [paragraph(f"mind: {caution}", 0, 2) for caution in _texts(option.cautions, book)]
+    parts += [paragraph(f"how well tested: {option.how_tested}", 0, 2)] if option.how_tested else []
+    return "\n".join(parts)
+
+
+def _folded(lead: str, text: str) -> str:
+    """A table row whose last cell may run over several lines, blanks kept."""
+    room = WIDTH - len(lead)
+    if len(text) <= room:
+        return lead + text
+    cut = text.rfind(" ", 0, room + 1)
+    cut = cut if cut > 0 else room
+    rest = wrap(text[cut:].strip(), room - 2)
+    return "\n".join([lead + text[:cut].rstrip(), *(" " * (len(lead) + 2) + line for line in rest)])
+
+
+def bake(answer: BakeAnswer, option: Option | None = None, us: bool = False) -> str:
+    """The bake: oven, when to test, what to look for, and what explains the time."""
+    parts = [paragraph("Bake: " + bake_line(answer, option, us) + ".", 0, 2)]
+    parts.append(
+        paragraph(
+            f"Done when the middle has reached {amount(answer.core_c)} and about "
+            f"{amount(answer.bake_loss_pct)} of the dough's weight is gone.",
+            2,
+        )
+    )
+    if answer.doneness:
+        parts.append(paragraph("Look for: " + "; ".join(answer.doneness) + ".", 2))
+    if option is not None and option.before.formula.bake is not None:
+        parts.append(
+            paragraph(
+                f"Against the bake you know: heat flow explains x{_ratio(answer.physics_ratio)}, "
+                f"the custom of this bread x{_ratio(answer.class_ratio)}.",
+                2,
+            )
+        )
+    return "\n".join(parts)
+
+
+def _ratio(derivation: Derivation) -> str:
+    if derivation.value is None:
+        return " unknown"
+    text = f"{derivation.value:.2f}"
+    if (
+        derivation.low is None
+        or derivation.high is None
+        or f"{derivation.low:.2f}" == f"{derivation.high:.2f}"
+    ):
+        return text
+    return f"{text} ({derivation.low:.2f} to {derivation.high:.2f})"
+
+
+# -- numbers of a recipe ---------------------------------------------------------------------------
+
+
+def nutrition(assessment: Assessment) -> str:
+    """Nutrients per piece and per 100 g, as baked."""
+    found = assessment.nutrition
+    per = piece(assessment.formula)
+    rows = [["", f"per {per}", "per 100 g"]]
+    for field, name in NUTRIENT_NAMES.items():
+        each, per_100g = found.per_piece.get(field), found.per_100g.get(field)
+        rows.append([name, _bounded(each, field, found), _bounded(per_100g, field, found)])
+    parts = [f"{assessment.formula.name}, as baked", *columns(rows, right=(1, 2))]
+    if found.pieces:
+        parts.append(
+            paragraph(
+                f"One {per} weighs {amount(found.baked_piece_g)} baked; "
+                f"{found.pieces} {_pieces(assessment.formula)}.",
+                2,
+            )
+        )
+    if found.incomplete:
+        names = ", ".join(NUTRIENT_NAMES.get(f, f).strip() for f in found.incomplete)
+        parts.append(paragraph(f"At least, since some line does not know it: {names}.", 2))
+    return "\n".join(parts)
+
+
+def _bounded(derivation: Derivation | None, field: str, nutrition: Nutrition) -> str:
+    if derivation is None or derivation.value is None:
+        return "unknown"
+    return (">= " if field in nutrition.incomplete else "") + number(derivation.value, derivation.unit)
+
+
+def numbers(assessment: Assessment) -> str:
+    """What the chemistry says of the dough."""
+    c = assessment.chemistry
+    rows = [
+        ["gas until the core sets", amount(c.gas_ml)],
+        ["  from yeast", amount(c.yeast_gas_ml)],
+        ["  from soda and powder", amount(c.soda_gas_ml)],
+        ["  share before the oven", amount(c.early_gas_share)],
+        ["acid for the soda", amount(c.acid_mmol)],
+        ["soda", amount(c.base_mmol)],
+        ["acid to spare", amount(c.surplus_acid_mmol)],
+        ["soda left over", amount(c.unneutralised_soda_g)],
+        ["pH of the dough", amount(c.ph)],
+        ["pH baked", amount(c.ph_baked)],
+        ["water", amount(c.water_g)],
+        ["dough feel (free water)", amount(c.free_water_g)],
+        ["hydration", amount(c.hydration_pct)],
+        ["salt of flours", amount(c.salt_pct)],
+    ]
+    if c.mix_c is not None:
+        rows.append(["dough after mixing", amount(c.mix_c)])
+    said = [
+        f"{word.replace('_', ' ').replace('-', ' ')} {now}" for word, now in assessment.crumb_words.items()
+    ]
+    crumb = ["", paragraph("crumb: " + ", ".join(said))] if said else []
+    hint = paragraph('Any of these with its reasons: "working of the pH".')
+    return "\n".join([f"{assessment.formula.name}: numbers of the dough", *columns(rows), *crumb, "", hint])
+
+
+def allergens(assessment: Assessment, book: Rulebook) -> str:
+    """What it contains, may contain, and what cannot be confirmed."""
+    parts = [f"{assessment.formula.name}: allergens"]
+    for status, head in (
+        ("contains", "contains"),
+        ("may contain", "may contain"),
+        ("cannot confirm", "cannot be confirmed"),
+    ):
+        names = [
+            book.allergens[a].name if a in book.allergens else a
+            for a, s in assessment.allergens.items()
+            if s == status
+        ]
+        if names:
+            parts.append(paragraph(f"{head}: {', '.join(names)}", 2, 4))
+    if not assessment.allergens:
+        parts.append(paragraph("none of the listed allergens is among the ingredients.", 2))
+    parts.append(
+        paragraph(
+            "The labels of your own packets decide; a swap does not make a kitchen free of anything.", 2
+        )
+    )
+    return "\n".join(parts)
+
+
+def diets(assessment: Assessment, book: Rulebook) -> str:
+    """Which diets it suits."""
+    rows = []
+    for verdict in ("yes", "no", "cannot confirm"):
+        names = [
+            book.diets[d].name if d in book.diets else d for d, v in assessment.diets.items() if v == verdict
+        ]
+        if names:
+            rows.append(paragraph(f"{verdict}: {', '.join(names)}", 2, 4))
+    return "\n".join([f"{assessment.formula.name}: diets", *rows])
+
+
+def cautions(texts: Sequence[str], book: Rulebook) -> str:
+    """Things to know though the answer stands."""
+    return "\n".join(bullets(_texts(texts, book), 0)) if texts else "Nothing to mind in particular."
+
+
+# -- reasons ---------------------------------------------------------------------------------------
+
+
+def why(answer: Why, book: Rulebook) -> str:
+    """A verdict, its sentences, and where they come from."""
+    verdict = answer.verdict
+    parts = [paragraph(f"{answer.subject}: {verdict}." if verdict else answer.subject)]
+    parts += [paragraph(text, 2) for text in answer.answer]
+    parts += [paragraph(f"{d.claim}: {amount(d)}", 2, 4) for d in answer.derivations]
+    parts += sources(answer.sources, book)
+    return "\n".join(parts)
+
+
+def sources(keys: Iterable[str], book: Rulebook) -> list[str]:
+    """Sources by key, one folded line each; a key the rulebook does not hold as it is."""
+    told = []
+    for key in dict.fromkeys(keys):
+        source = book.sources.get(key)
+        if source is None:
+            told.append(paragraph(f"[{key}]", 2, 4))
+            continue
+        bits = [bit for bit in (source.author, source.title, source.year) if bit]
+        told.append(paragraph(f"[{key}] {', '.join(bits)}", 2, 4))
+    return told
+
+
+def working(derivation: Derivation, book: Rulebook) -> str:
+    """How a number came about: each step with what it rests on, then the sources."""
+    seen: set[int] = set()
+    keys: list[str] = []
+    lines = _tree(derivation, 0, seen, keys)
+    return "\n".join([*lines, *sources(keys, book)])
+
+
+def _tree(derivation: Derivation, depth: int, seen: set[int], keys: list[str]) -> list[str]:
+    indent = 2 * depth
+    head = f"{derivation.claim}: {amount(derivation)}"
+    if id(derivation) in seen and derivation.premises:
+        return [paragraph(f"{head} (worked out above)", indent, indent + 4)]
+    seen.add(id(derivation))
+    keys += derivation.evidence
+    cited = "".join(f" [{key}]" for key in derivation.evidence)
+    lines = [paragraph(f"{head}; {_by(derivation)}{cited}", indent, indent + 4)]
+    if depth >= DEEPEST and derivation.premises:
+        return [*lines, paragraph("... and so on", indent + 2)]
+    for premise in derivation.premises:
+        lines += _tree(premise, depth + 1, seen, keys)
+    return lines
+
+
+def _by(derivation: Derivation) -> str:
+    """Who says so, and how well it is tested."""
+    if derivation.by == "stated":
+        return "as stated"
+    if derivation.by.startswith("assistant."):
+        *_, place, law = derivation.by.split(".")
+        return f"by {place}: {law.strip('_').replace('_', ' ')} ({derivation.grade})"
+    return f"by {derivation.by} ({derivation.grade})"
+
+
+def comparison(found: Comparison) -> str:
+    """Recipes side by side, one row for each difference."""
+    names = list(found.recipes)
+    room = max(12, (WIDTH - 28) // max(len(names), 1) - 2)
+    rows = [["", *(_cut(name, room) for name in names)]]
+    rows += [[_cut(d.what, 26), *(_value(v, d) for v in d.values)] for d in found.differences]
+    parts = columns(rows, right=range(1, len(names) + 1), indent=0)
+    reasons = [f"{d.what}: {d.because}" for d in found.differences if d.because]
+    parts += ["", *bullets(reasons, 0)] if reasons else []
+    for name, suits in found.suits.items():
+        if suits:
+            parts.append(paragraph(f"{name} suits: {', '.join(suits)}", 0, 2))
+    return "\n".join(parts) if found.differences else "They do not differ in anything I can tell."
+
+
+def _cut(text: str, room: int) -> str:
+    return text if len(text) <= room else text[: room - 1].rstrip() + "…"
+
+
+def _value(value: Derivation | None, difference: Difference) -> str:
+    return "unknown" if value is None else number(value.value, difference.unit)
+
+
+# -- faults and manners ----------------------------------------------------------------------------
+
+
+def fault(found: Fault) -> str:
+    """A fault as one sentence, with its choices numbered under it."""
+    what = found.what[0].upper() + found.what[1:]
+    text = (
+        f"{what}: {found.mend}"
+        if found.mend and found.choices
+        else f"{what}. {_sentence(found.mend)}"
+        if found.mend
+        else what
+    )
+    text = text if text.endswith((".", "?", ":")) else text + (":" if found.choices else ".")
+    if not found.choices:
+        return paragraph(text)
+    if found.kind == "ambiguous":
+        return "\n".join([paragraph(text), choices(found.choices)])
+    return "\n".join([paragraph(text), *bullets(found.choices)])
+
+
+def _sentence(text: str) -> str:
+    text = text[0].upper() + text[1:]
+    return text if text.endswith((".", "?", "!")) else text + "."
+
+
+def convert_answer(name: str, quantity: str, grams: float | None, spoons: tuple[float, str] | None) -> str:
+    """A household measure in grams, or grams in household measures."""
+    if grams is None:
+        return paragraph(
+            f"How much {quantity} of {name} weighs is unknown: the rulebook has no measure for it."
+        )
+    if spoons is None:
+        return paragraph(f"{quantity} of {name} is {number(grams, 'g')}.")
+    return paragraph(
+        f"{quantity} of {name} is about {cook_number(spoons[0])} {unit_text(spoons[1], spoons[0])}."
+    )
+
+
+def help_text(examples: Sequence[str]) -> str:
+    """What can be said, by example."""
+    half = (len(examples) + 1) // 2
+    rows = [[examples[at], examples[at + half] if at + half < len(examples) else ""] for at in range(half)]
+    return "\n".join(["Say it in your own words. For example:", *columns(rows)])
+
+
+def fahrenheit(temperature_c: float) -> str:
+    """A temperature in F, to the degree.
+
+    >>> fahrenheit(97.0)
+    '207 °F'
+    """
+    return f"{c_to_f(temperature_c):.0f} °F"

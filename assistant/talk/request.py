@@ -1,0 +1,267 @@
+"""What a person may ask, one frozen value per kind of chat turn of the JSON contract."""
+
+from dataclasses import dataclass, fields
+from typing import ClassVar, Literal
+
+System = Literal["metric", "us"]
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """Something asked for. `kind` and `slots()` are what scripts read.
+
+    Ingredients are rules ids, or the words of a line the rulebook does not know.
+
+    >>> Replace("buttermilk").kind, Replace("buttermilk").slots()
+    ('replace', {'ingredient': 'buttermilk'})
+    """
+
+    kind: ClassVar[str] = "unknown"
+    unspoken: ClassVar[frozenset[str]] = frozenset()
+    """Fields that are for us and no slots."""
+
+    def slots(self) -> dict[str, object]:
+        """What was filled in: None is left out, a tuple becomes a list."""
+        found = {f.name: getattr(self, f.name) for f in fields(self) if f.name not in self.unspoken}
+        return {k: list(v) if isinstance(v, tuple) else v for k, v in found.items() if v is not None}
+
+
+@dataclass(frozen=True, slots=True)
+class Replace(Request):
+    """Something is missing or unwanted; `ingredient` None is "the one we spoke of"."""
+
+    kind = "replace"
+    ingredient: str | None = None
+    substitute: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Avoid(Request):
+    """Diets and allergens, by rules id."""
+
+    kind = "avoid"
+    diets: tuple[str, ...] = ()
+    allergens: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Explain(Request):
+    """Why something is so: an ingredient, a topic ("acid", "bake time"), "option 2"."""
+
+    kind = "explain"
+    subject: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf(Request):
+    """A change to try: `omit`, or an ingredient with a `factor`, `delta_g` (g) or `substitute`."""
+
+    kind = "whatif"
+    omit: str | None = None
+    ingredient: str | None = None
+    factor: float | None = None
+    delta_g: float | None = None
+    substitute: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Scale(Request):
+    """Another yield: a factor, a number of pieces, dough per piece or in all (g)."""
+
+    kind = "scale"
+    factor: float | None = None
+    pieces: int | None = None
+    piece_g: float | None = None
+    total_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Target(Request):
+    """A bound on a nutrient of the contract, per piece; in the unit its name ends with."""
+
+    kind = "target"
+    nutrient: str = ""
+    min: float | None = None
+    max: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Show(Request):
+    """Something to see; `of` names the number whose working is asked for."""
+
+    kind = "show"
+    what: str = "recipe"
+    of: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Compare(Request):
+    """Options side by side, numbered from 1; 0 is the recipe as it was opened; none: all on the table."""
+
+    kind = "compare"
+    options: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Choose(Request):
+    """An option by its number from 1; -1 is the last."""
+
+    kind = "choose"
+    option: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Undo(Request):
+    """The recipe as it was before; `all`: as it was opened."""
+
+    kind = "undo"
+    all: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Redo(Request):
+    """The change just undone, again."""
+
+    kind = "redo"
+
+
+@dataclass(frozen=True, slots=True)
+class Bake(Request):
+    """Where and in what it is baked; `oven` is "still" or "fan"."""
+
+    kind = "bake"
+    altitude_m: float | None = None
+    oven: str | None = None
+    pan: str | None = None
+    shape: str | None = None
+    pieces: int | None = None
+    temperature_C: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule(Request):
+    """When it must be ready, as HH:MM."""
+
+    kind = "schedule"
+    ready: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Units(Request):
+    """Grams, or cups and spoons beside them."""
+
+    kind = "units"
+    system: System = "metric"
+
+
+@dataclass(frozen=True, slots=True)
+class Convert(Request):
+    """A household measure of an ingredient in grams, or grams in household measures."""
+
+    kind = "convert"
+    ingredient: str = ""
+    quantity: float = 1.0
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pantry(Request):
+    """What is in the house, by rules id."""
+
+    kind = "pantry"
+    have: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Open(Request):
+    """Another recipe."""
+
+    kind = "open"
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Save(Request):
+    """Keep the recipe, under a name or under its own."""
+
+    kind = "save"
+    name: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Publish(Request):
+    """A card or page to hand on; `locale` is a language tag."""
+
+    kind = "publish"
+    format: str | None = None
+    locale: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Record(Request):
+    """How a test bake went: minutes in the oven, mass out of it (g), core (C), and a remark."""
+
+    kind = "record"
+    minutes: float | None = None
+    baked_g: float | None = None
+    core_C: float | None = None
+    remark: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnose(Request):
+    """What went wrong with a bake: "gummy", "dense" ..."""
+
+    kind = "diagnose"
+    fault: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Instead(Request):
+    """A stand-in outside any recipe, for a quantity as written ("1 cup")."""
+
+    kind = "instead"
+    ingredient: str = ""
+    quantity: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Help(Request):
+    """What can be asked."""
+
+    kind = "help"
+
+
+@dataclass(frozen=True, slots=True)
+class Quit(Request):
+    """The end; `discard`: what is unsaved may go."""
+
+    kind = "quit"
+    unspoken = frozenset({"discard"})
+    discard: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Clarify(Request):
+    """Several things may be meant: the choices as sentences, and the request behind each."""
+
+    kind = "clarify"
+    unspoken = frozenset({"requests"})
+    choices: tuple[str, ...] = ()
+    requests: tuple[Request, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Decline(Request):
+    """Nothing is to be done: the person wants none of it, or it is not ours to answer (`because`)."""
+
+    kind = "decline"
+    unspoken = frozenset({"because"})
+    because: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown(Request):
+    """Not understood."""
+
+    kind = "unknown"

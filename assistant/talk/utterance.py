@@ -1,0 +1,1383 @@
+"""What a typed line asks for: words in, a request out, no terminal.
+
+The grammar is a table of English phrases (`PHRASES`), tried in order. In a phrase `a|b` are alternatives
+in brackets, `[x]` may be left out and `{slot}` is something to fill in. Words of ingredients, diets,
+allergens and recipes come from the rulebook through `Vocabulary`; none stand here. When a line may mean
+several things the answer is a question: better asked than guessed.
+"""
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache, cached_property
+from itertools import product
+from typing import Protocol
+
+from assistant.formula.model import Line
+from assistant.rulebook.model import Rulebook
+from assistant.talk.english import (
+    FACTORS,
+    FAULTS,
+    FORMATS,
+    LANGUAGES,
+    NUTRIENTS,
+    ORDINALS,
+    OVENS,
+    PANS,
+    POLITENESS,
+    SHAPES,
+    TOPICS,
+    WHATS,
+    Table,
+    by_word,
+    phrases,
+)
+from assistant.talk.request import (
+    Avoid,
+    Bake,
+    Choose,
+    Clarify,
+    Compare,
+    Convert,
+    Decline,
+    Diagnose,
+    Explain,
+    Help,
+    Instead,
+    Open,
+    Pantry,
+    Publish,
+    Quit,
+    Record,
+    Redo,
+    Replace,
+    Request,
+    Save,
+    Scale,
+    Schedule,
+    Show,
+    Target,
+    Undo,
+    Units,
+    Unknown,
+    WhatIf,
+)
+from assistant.words.faults import Fault, Place
+from assistant.words.units import f_to_c, in_g, plain_marks, read_number, read_quantity, unit_named
+
+SURE, ASK = 0.8, 0.6
+"""Confidence from which a reading is acted on, and from which it is offered as a question."""
+TYPO_COST = 0.1
+LONGEST = 48
+"""Words of a line that are read; more is no request."""
+MEDICINE = (
+    "Doses, and what is safe for one person, are for a doctor, dietitian or pharmacist; I only know recipes."
+)
+OFF_TOPIC = "That is not about baking; I only know recipes, ingredients and ovens."
+FOOT_M = 0.3048
+"""Metres in a foot, exact by definition (NIST HB 44, appendix C)."""
+TYPED = Place("as typed")
+
+
+class Named(Protocol):
+    """An ingredient some words may mean."""
+
+    @property
+    def id(self) -> str:
+        """Its rules id."""
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+
+    @property
+    def confidence(self) -> float:
+        """How surely it is meant, 0 to 1."""
+
+
+class Finder(Protocol):
+    """Finds ingredients by what people call them."""
+
+    def find(self, text: str) -> Sequence[Named]:
+        """Ingredients the text may mean, best first; none when it means none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    """Words that come from the rules: ingredients, diets and allergens by what they are called."""
+
+    names: Finder
+    diets: Mapping[str, str] = field(default_factory=dict)
+    allergens: Mapping[str, str] = field(default_factory=dict)
+    recipes: tuple[str, ...] = ()
+
+    @staticmethod
+    def of(book: Rulebook, names: Finder, recipes: tuple[str, ...] = ()) -> "Vocabulary":
+        """The words of a rulebook."""
+        diets = {_bare(word): d.id for d in book.diets.values() for word in (d.id, d.name, *d.aliases)}
+        allergens = {_bare(word): a.id for a in book.allergens.values() for word in (a.id, a.name)}
+        return Vocabulary(names, diets, allergens, recipes)
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What is being talked about: the recipe's lines, and the choices last asked, if any."""
+
+    lines: tuple[Line, ...] = ()
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """A reading of a typed line. `faults` say why when there is none, or what to choose between."""
+
+    request: Request
+    confidence: float
+    faults: tuple[Fault, ...] = ()
+
+
+def understand(text: str, vocabulary: Vocabulary, context: Context) -> Understood:
+    """The request a typed line makes.
+
+    Below a confidence of `SURE` the person is asked (`Clarify`), below `ASK` the line counts as not
+    understood (`Unknown`) and the nearest sentences are offered. Never raises.
+    """
+    words = _words(text)
+    if not words:
+        return Understood(
+            Unknown(), 0.0, (Fault(TYPED, "nothing was typed", "say what to change, or `help`"),)
+        )
+    if len(words) > LONGEST:
+        return Understood(
+            Unknown(), 0.0, (Fault(TYPED, "that is too long to follow", "ask one thing at a time"),)
+        )
+    picked = _picked(words, context)
+    if picked is not None:
+        return Understood(picked, 1.0)
+    best: Understood | None = None
+    for attempt in _attempts(words):
+        reading = _read(*attempt, vocabulary, context)
+        if reading is not None and (best is None or reading.confidence > best.confidence):
+            best = reading
+        if best is not None and best.confidence >= SURE:
+            break
+    if best is None or best.confidence < SURE:
+        parts = _parts(words, vocabulary, context)
+        if parts is not None:
+            return parts
+    if best is None:
+        return _not_understood(words)
+    if best.confidence >= SURE or isinstance(best.request, Clarify):
+        return best
+    if best.confidence >= ASK:
+        question = Clarify((sentence(best.request),), (best.request,))
+        what = f'"{" ".join(w.said for w in words)}" is not clear'
+        return Understood(
+            question, best.confidence, (Fault(TYPED, what, "", True, "ambiguous", question.choices),)
+        )
+    return best if isinstance(best.request, Unknown) else _not_understood(words)
+
+
+# -- words -----------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Word:
+    """A word as typed and as it is matched: lower case, no apostrophe, no closing mark."""
+
+    said: str
+    bare: str
+
+
+_SPLITS = re.compile(
+    r"(?<=\d)(?=[^\W\d_]|%|°)(?!(?:st|nd|rd|th)\b)|(?<=[^\W\d_])-(?=[^\W\d_])|(?<=\bx)(?=\d)|(?<=#)(?=\d)",
+    re.IGNORECASE,
+)
+
+
+def _words(text: str) -> list[_Word]:
+    clean = plain_marks(text[:2000]).replace("’", "'").replace("‘", "'")
+    clean = _SPLITS.sub(" ", re.sub(r",(?!\d)", " , ", clean))
+    found = []
+    for said in clean.split():
+        bare = re.sub(r"[^\w%/:.,&-]", "", said.lower()).strip(".:-_/") or ("," if said == "," else "")
+        if bare.strip():
+            found.append(_Word(said.strip('?!;"()'), bare))
+    while found and found[-1].bare == ",":
+        found.pop()
+    return found
+
+
+def _bare(text: str) -> str:
+    """Words as they are matched.
+
+    >>> _bare("Gluten-free, please!")
+    'gluten free , please'
+    """
+    return " ".join(word.bare for word in _words(text))
+
+
+def _attempts(words: list[_Word]) -> Iterable[tuple[list[_Word], float]]:
+    """The line as typed, then without its politeness and commas, then with misspelt words mended."""
+    yield words, 1.0
+    plain = _politeless(words)
+    if plain != words:
+        yield plain, 1.0
+    mended = [_mended(word) for word in words]
+    if mended != words:
+        yield mended, 1.0 - TYPO_COST
+        if (less := _politeless(mended)) != mended:
+            yield less, 1.0 - TYPO_COST
+
+
+def _politeless(words: list[_Word]) -> list[_Word]:
+    rest = [word for word in words if word.bare != ","] or words
+    changed = True
+    while changed:
+        changed = False
+        for phrase in POLITENESS["lead in"]:
+            head = phrase.split()
+            if len(rest) > len(head) and [w.bare for w in rest[: len(head)]] == head:
+                rest, changed = rest[len(head) :], True
+        for phrase in POLITENESS["lead out"]:
+            tail = phrase.split()
+            if len(rest) > len(tail) and [w.bare for w in rest[-len(tail) :]] == tail:
+                rest, changed = rest[: -len(tail)], True
+    return rest
+
+
+@cache
+def _grammar_words() -> tuple[str, ...]:
+    found = {w for _, phrase in phrases() for w in re.findall(r"[a-z]{3,}", re.sub(r"\{\w+\}", " ", phrase))}
+    for table in (
+        WHATS,
+        NUTRIENTS,
+        FACTORS,
+        PANS,
+        SHAPES,
+        OVENS,
+        TOPICS,
+        FAULTS,
+        FORMATS,
+        LANGUAGES,
+        ORDINALS,
+    ):
+        found |= {w for said in by_word(table) for w in said.split() if len(w) > 2}
+    return tuple(sorted(found))
+
+
+def _mended(word: _Word) -> _Word:
+    """A word nearly of the grammar as that word; short words and known ones as they are."""
+    from rapidfuzz.distance import OSA
+    from rapidfuzz.process import extract
+
+    known = _grammar_words()
+    if len(word.bare) < 3 or not word.bare.isalpha() or word.bare in known:
+        return word
+    most = 1 if len(word.bare) < 7 else 2
+    found = extract(word.bare, known, scorer=OSA.distance, score_cutoff=most, limit=8)
+    near = sorted(
+        (distance, sorted(name) != sorted(word.bare), name[0] != word.bare[0], -len(name), name)
+        for name, distance, _ in found
+    )
+    return replace(word, bare=near[0][-1]) if near else word
+
+
+# -- phrases ---------------------------------------------------------------------------------------
+
+_NUMBER = (
+    r"(?:(?:\d[\d.,/]*|\.\d+|half|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|dozen|an?) "
+    r"(?:(?:\d+/\d+|and|an?|half|dozen|quarter|third|of) )*?)"
+)
+_ANY = r"(?:\S+ )+?"
+_SLOTS: Mapping[str, str] = {
+    "n": _NUMBER,
+    "n2": _NUMBER,
+    "mass": rf"(?:{_NUMBER}(?:g|gr|gram|grams|kg|kilo|kilos|oz|ounce|ounces|lb|lbs|pound|pounds) (?:of )?)",
+    "measure": rf"(?:{_NUMBER}(?:\S+ ))",
+    "altitude": rf"(?:{_NUMBER}(?:m|metres|meters|metre|meter|masl|ft|feet|foot) )",
+    "temperature": rf"(?:{_NUMBER}(?:(?:degrees? )?(?:c|f|celsius|fahrenheit)|degrees?) )",
+    "time": r"(?:\d{1,2}(?:[:.]\d\d)? (?:(?:am|pm|a\.m|p\.m|oclock|h|hrs|hours) )?|noon |midnight |midday )",
+    "pieces": r"(?:loaf |loaves |rolls |roll |buns |bun |pieces |muffins |scones |cookies |biscuits |slices |"
+    r"cakes |bagels |flatbreads |pancakes |servings |portions |breads |bread |of them )",
+    "what": "",  # filled from the tables below
+    "nutrient": "",
+    "factor": "",
+    "pan": "",
+    "shape": "",
+    "oven": "",
+    "format": "",
+    "language": "",
+    "ordinal": "",
+    "ordinal2": "",
+    "thetopic": "",
+}
+_TABLES: Mapping[str, Table] = {
+    "what": WHATS,
+    "nutrient": NUTRIENTS,
+    "factor": FACTORS,
+    "pan": PANS,
+    "shape": SHAPES,
+    "oven": OVENS,
+    "format": FORMATS,
+    "language": LANGUAGES,
+    "ordinal": ORDINALS,
+    "ordinal2": ORDINALS,
+    "thetopic": TOPICS,
+}
+
+
+@cache
+def _slot(name: str) -> str:
+    if name in _TABLES:
+        words = sorted(by_word(_TABLES[name]), key=lambda w: (-len(w), w))
+        extra = (
+            rf"|{_NUMBER}times |{_NUMBER}(?:%|percent) of "
+            if name == "factor"
+            else r"|\d+ "
+            if name.startswith("ordinal")
+            else ""
+        )
+        return "(?:" + "|".join(re.escape(word + " ") for word in words) + extra + ")"
+    return _SLOTS.get(name) or _ANY
+
+
+_PIECES = re.compile(r"\{(\w+)\}|([()\[\]|])|([^\s()\[\]|{}]+)")
+
+
+@cache
+def _pattern(phrase: str) -> re.Pattern[str]:
+    """A phrase of the grammar as a pattern over words each followed by one blank.
+
+    >>> bool(_pattern("(i have|got) no [more] {thing}").fullmatch("got no flour "))
+    True
+    """
+    made = []
+    for slot, mark, word in _PIECES.findall(phrase):
+        if slot:
+            made.append(f"(?P<{slot}>{_slot(slot)})")
+        elif mark:
+            made.append({"(": "(?:", "[": "(?:", "]": ")?"}.get(mark, mark))
+        else:
+            made.append(re.escape(word + " "))
+    return re.compile("".join(made))
+
+
+@dataclass(frozen=True)
+class _Match:
+    """A phrase that fits, with what fills its slots, and what can be looked up."""
+
+    slots: Mapping[str, str]
+    said: Mapping[str, str]
+    vocabulary: Vocabulary
+    context: Context
+
+    def number(self, slot: str = "n") -> float | None:
+        """The number in a slot; None when it is none."""
+        read = read_number(self.slots[slot])
+        return None if read is None or read[1].strip() else read[0]
+
+    def grams(self, slot: str = "mass") -> float | None:
+        """The mass in a slot, g."""
+        read = read_quantity(self.slots[slot].removesuffix(" of"))
+        if read is None or read[1].strip() or read[0].unit not in ("g", "kg", "oz", "lb"):
+            return None
+        return read[0].amount * in_g(read[0].unit)
+
+    def key(self, slot: str) -> str | None:
+        """What a word of a table stands for; None when the slot is empty."""
+        text = self.slots.get(slot)
+        return None if text is None else by_word(_TABLES[slot]).get(text)
+
+    def has(self, slot: str) -> bool:
+        """Whether a slot was filled."""
+        return slot in self.slots
+
+    @cached_property
+    def factor(self) -> float | None:
+        """The factor in its slot: words, "3 times", "80 % of"."""
+        text = self.slots["factor"]
+        read = read_number(by_word(FACTORS).get(text, text))
+        if read is None:
+            return None
+        return read[0] / 100 if "%" in read[1] or "percent" in read[1] else read[0]
+
+    def things(self, make: Callable[..., Request], *slots: str) -> Understood | None:
+        """A request about ingredients, one for each slot; a question where a slot may mean several."""
+        found: list[tuple[_Thing, ...]] = []
+        for slot in slots:
+            look = find_stand_in if slot == "substitute" else find_ingredient
+            things = look(self.said[slot], self.vocabulary, self.context)
+            if not things:
+                return Understood(
+                    Unknown(), 0.3, (_no_ingredient(self.said[slot], self.vocabulary, self.context),)
+                )
+            found.append(things)
+        ways = list(product(*found))[:6]
+        confidence = min(min(thing.confidence for thing in way) for way in ways)
+        if len(ways) == 1:
+            return Understood(make(*(thing.id for thing in ways[0])), confidence)
+        requests = tuple(make(*(thing.id for thing in way)) for way in ways)
+        moving = [at for at, things in enumerate(found) if len(things) > 1]
+        choices = tuple(" for ".join(way[at].name for at in moving) for way in ways)
+        which = " and ".join(f'"{self.said[slots[at]]}"' for at in moving)
+        fault = Fault(TYPED, f"{which} may mean several things", "say which", True, "ambiguous", choices)
+        return Understood(Clarify(choices, requests), min(confidence, 0.75), (fault,))
+
+
+Builder = Callable[[_Match], Understood | None]
+
+
+def _sure(request: Request, confidence: float = 1.0) -> Understood:
+    return Understood(request, confidence)
+
+
+def _always(request: Request) -> Builder:
+    return lambda m: _sure(request)
+
+
+def _read(
+    words: list[_Word], confidence: float, vocabulary: Vocabulary, context: Context
+) -> Understood | None:
+    """The first surely fitting phrase of the grammar, else the best."""
+    line = "".join(word.bare + " " for word in words)
+    best: Understood | None = None
+    for name, phrase in phrases():
+        match = _pattern(phrase).fullmatch(line)
+        if match is None:
+            continue
+        slots = {name: text.strip() for name, text in match.groupdict().items() if text is not None}
+        said = {name: _as_said(line, words, match.span(name)) for name in slots}
+        reading = BUILDERS[name](_Match(slots, said, vocabulary, context))
+        if reading is None:
+            continue
+        reading = replace(reading, confidence=round(reading.confidence * confidence, 3))
+        if best is None or reading.confidence > best.confidence:
+            best = reading
+        if best.confidence >= SURE:
+            break
+    return best
+
+
+def _as_said(line: str, words: list[_Word], span: tuple[int, int]) -> str:
+    first, last = line[: span[0]].count(" "), line[: span[1]].count(" ")
+    return " ".join(word.said for word in words[first:last])
+
+
+# -- ingredients -----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Thing:
+    id: str
+    name: str
+    confidence: float
+
+
+_ARTICLES = frozenset(
+    {
+        "the",
+        "a",
+        "an",
+        "my",
+        "our",
+        "your",
+        "its",
+        "any",
+        "some",
+        "more",
+        "of",
+        "all",
+        "this",
+        "that",
+        "these",
+    }
+    | {"those", "no", "enough", "bit", "little", "single", "drop", "good", "fresh", "real", "proper"}
+)
+_TRAILING = frozenset(
+    {
+        "left",
+        "anymore",
+        "anywhere",
+        "either",
+        "here",
+        "today",
+        "now",
+        "then",
+        "instead",
+        "in",
+        "it",
+        "at",
+        "all",
+    }
+)
+
+
+def _essence(text: str) -> str:
+    """A name without what surrounds it.
+
+    >>> _essence("any of the yeast left")
+    'yeast'
+    """
+    words = _bare(text).replace(",", " ").split()
+    while len(words) > 1 and words[0] in _ARTICLES:
+        words = words[1:]
+    while len(words) > 1 and words[-1] in _TRAILING:
+        words = words[:-1]
+    return " ".join(words)
+
+
+def _singular(word: str) -> str:
+    if len(word) > 3 and word.endswith("ies"):
+        return word[:-3] + "y"
+    if len(word) > 4 and word.endswith("oes"):
+        return word[:-2]
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def _stems(text: str) -> tuple[str, ...]:
+    return tuple(_singular(word) for word in _bare(text).replace(",", " ").split())
+
+
+def find_ingredient(text: str, vocabulary: Vocabulary, context: Context) -> tuple[_Thing, ...]:
+    """What an ingredient's words mean here: lines of the recipe first, then the rulebook.
+
+    One thing when it is clear, several when it is to be asked, none when nothing is near.
+    """
+    wanted = _essence(text)
+    number = re.fullmatch(r"(?:line|number|ingredient) (\d{1,3})", wanted)
+    if number is not None:
+        at = int(number.group(1)) - 1
+        return (_of_line(context.lines[at], 1.0),) if 0 <= at < len(context.lines) else ()
+    stems = _stems(wanted)
+    if not stems or not any(c.isalpha() for c in wanted):
+        return ()
+    exact = [line for line in context.lines if _stems(line.name) == stems]
+    if exact:
+        return _distinct(_of_line(line, 1.0) for line in exact)
+    named = vocabulary.names.find(wanted)
+    here = {line.ingredient for line in context.lines if line.ingredient}
+    sure = [_Thing(match.id, match.name, match.confidence) for match in named if match.confidence >= 0.97]
+    local = [thing for thing in sure if thing.id in here]
+    if local:
+        return _distinct(local)
+    ending, holding = _partial(stems, context)
+    if ending or (holding and not sure):
+        return ending or holding
+    if sure:
+        return _distinct((*holding, *sure[:5]))
+    close = _close_lines(wanted, context)
+    if close:
+        return close
+    if not named or named[0].confidence < ASK:
+        return ()
+    top = named[0].confidence
+    near = [match for match in named if match.confidence >= top - 0.05]
+    near = [match for match in near if match.id in here] or near
+    return _distinct(_Thing(m.id, m.name, m.confidence) for m in near[:5])
+
+
+def find_stand_in(text: str, vocabulary: Vocabulary, context: Context) -> tuple[_Thing, ...]:
+    """What the words for something that comes in mean: the rulebook first, lines of the recipe after."""
+    sure = [m for m in vocabulary.names.find(_essence(text)) if m.confidence >= 0.97]
+    if len(sure) == 1:
+        return (_Thing(sure[0].id, sure[0].name, sure[0].confidence),)
+    return find_ingredient(text, vocabulary, context)
+
+
+def _partial(stems: tuple[str, ...], context: Context) -> tuple[tuple[_Thing, ...], tuple[_Thing, ...]]:
+    """Lines whose name ends with these words, and those that hold them: "the flour" is the one in it."""
+    holding = [line for line in context.lines if set(stems) <= set(_stems(line.name))]
+    ending = [line for line in holding if _stems(line.name)[-len(stems) :] == stems]
+    return _distinct(_of_line(line, 0.97) for line in ending), _distinct(
+        _of_line(line, 0.97) for line in holding
+    )
+
+
+def _close_lines(wanted: str, context: Context) -> tuple[_Thing, ...]:
+    """Lines whose name, or one word of it, is misspelt by a letter or two."""
+    from rapidfuzz.distance import OSA
+
+    found = []
+    for line in context.lines:
+        name = _bare(line.name)
+        for candidate in {name, *name.split()}:
+            far = OSA.distance(wanted, candidate)
+            if len(candidate) >= 4 and far <= (1 if len(candidate) < 7 else 2):
+                found.append((far, _of_line(line, 0.9)))
+                break
+    nearest = min((far for far, _ in found), default=0)
+    return _distinct(thing for far, thing in found if far == nearest)
+
+
+def _of_line(line: Line, confidence: float) -> _Thing:
+    return _Thing(line.ingredient or line.name, line.name, confidence)
+
+
+def _distinct(things: Iterable[_Thing]) -> tuple[_Thing, ...]:
+    found: dict[str, _Thing] = {}
+    for thing in things:
+        found.setdefault(thing.id, thing)
+    return tuple(found.values())
+
+
+def _no_ingredient(said: str, vocabulary: Vocabulary, context: Context) -> Fault:
+    near = tuple(match.name for match in vocabulary.names.find(_essence(said))[:3])
+    mend = f"did you mean {_or(near)}?" if near else "name it as it stands in the recipe"
+    return Fault(TYPED, f'"{said}" is no ingredient I know', mend, True, "not understood", near)
+
+
+def _or(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " or " + words[-1]
+
+
+# -- builders --------------------------------------------------------------------------------------
+
+
+def _missing(m: _Match) -> Understood | None:
+    items = _listed(m.slots["ingredient"])
+    if len(items) > 1 and not find_ingredient(m.said["ingredient"], m.vocabulary, m.context):
+        return _one_of(Replace, items, m)
+    return m.things(Replace, "ingredient")
+
+
+def _one_of(make: Callable[[str], Request], items: list[str], m: _Match) -> Understood | None:
+    """Several ingredients at once: which first?"""
+    things = [find_ingredient(item, m.vocabulary, m.context) for item in items]
+    if not all(things):
+        return None
+    firsts = [found[0] for found in things]
+    choices = tuple(thing.name for thing in firsts)
+    fault = Fault(TYPED, "one at a time is surer", "say which to begin with", True, "ambiguous", choices)
+    return Understood(Clarify(choices, tuple(make(thing.id) for thing in firsts)), 0.75, (fault,))
+
+
+def _listed(text: str) -> list[str]:
+    return [item.strip() for item in re.split(r" ?, ?|\b(?:and|or|nor|plus)\b|&", text) if item.strip()]
+
+
+def _avoid(m: _Match) -> Understood | None:
+    """Diets and allergens; what is neither but an ingredient is something to replace."""
+    diets: list[str] = []
+    allergens: list[str] = []
+    for item in _listed(m.slots["diet"]):
+        found = _diet_or_allergen(item, m.vocabulary)
+        if found is None:
+            return None if len(_listed(m.slots["diet"])) > 1 else _replace_if_known(m, "diet")
+        (diets if found[0] else allergens).append(found[1])
+    return (
+        _sure(Avoid(tuple(dict.fromkeys(diets)), tuple(dict.fromkeys(allergens))))
+        if diets or allergens
+        else None
+    )
+
+
+def _replace_if_known(m: _Match, slot: str) -> Understood | None:
+    return m.things(Replace, slot) if find_ingredient(m.said[slot], m.vocabulary, m.context) else None
+
+
+def _diet(m: _Match) -> Understood | None:
+    """A diet said outright; an allergen only where it is followed by "free"."""
+    diets, allergens = [], []
+    for item in _listed(m.slots["diet"]):
+        item = _essence(item)
+        diet = _known_diet(item, m.vocabulary)
+        free = re.fullmatch(r"(.+?) (?:free|less)", item)
+        allergen = _allergen(free.group(1), m.vocabulary) if free else None
+        if diet:
+            diets.append(diet)
+        elif allergen:
+            allergens.append(allergen)
+        elif (
+            free
+            and len(_listed(m.slots["diet"])) == 1
+            and (things := find_ingredient(free.group(1), m.vocabulary, m.context))
+        ):
+            return _sure(Replace(things[0].id), things[0].confidence) if len(things) == 1 else None
+        else:
+            return None
+    return _sure(Avoid(tuple(diets), tuple(allergens))) if diets or allergens else None
+
+
+def _known_diet(words: str, vocabulary: Vocabulary) -> str | None:
+    found = vocabulary.diets.get(words)
+    if found is not None or len(words) < 5:
+        return found
+    from rapidfuzz.distance import OSA
+
+    near = sorted((OSA.distance(words, name), name) for name in vocabulary.diets)
+    return (
+        vocabulary.diets[near[0][1]]
+        if near and near[0][0] <= (1 if len(words) < 7 else 2) and len(near[0][1]) > 4
+        else None
+    )
+
+
+def _diet_or_allergen(item: str, vocabulary: Vocabulary) -> tuple[bool, str] | None:
+    words = _essence(item)
+    allergen = _allergen(words, vocabulary)
+    if allergen is not None:
+        return False, allergen
+    for spoken in (words, f"{words} free", f"no {words}"):
+        if spoken in vocabulary.diets:
+            return True, vocabulary.diets[spoken]
+    return None
+
+
+def _allergen(words: str, vocabulary: Vocabulary) -> str | None:
+    """An allergen by its name or the beginning of it, in any number: "soy", "tree nut", "egg"."""
+    stems = _stems(words)
+    if not stems or len(stems[-1]) < 3:
+        return None
+    named = {name: _stems(name) for name in vocabulary.allergens}
+    for fits in (
+        lambda spoken: spoken == stems,
+        lambda spoken: (
+            len(stems) == 1
+            and any(s.startswith(stems[0]) and len(s) - len(stems[0]) <= 4 for s in spoken[:1])
+        ),
+        lambda spoken: len(spoken) == 1 and len(stems) == 2 and spoken[0] == stems[1],
+    ):
+        found = sorted({vocabulary.allergens[name] for name, spoken in named.items() if fits(spoken)})
+        if len(found) == 1:
+            return found[0]
+    return None
+
+
+def _explain(m: _Match) -> Understood | None:
+    """Why something is so: a topic of baking, an option, or an ingredient."""
+    words = _essence(m.slots["subject"])
+    option = re.fullmatch(r"(?:option|number|choice) (\d)", words)
+    if option:
+        return _sure(Explain(f"option {option.group(1)}"))
+    ordinal = by_word(ORDINALS).get(words)
+    if ordinal and words not in ("one", "best", "top", "first"):
+        return _sure(Explain(f"option {ordinal}"))
+    topics = by_word(TOPICS)
+    if words in topics:
+        return _sure(Explain(topics[words]))
+    diet = m.vocabulary.diets.get(words)
+    if diet is not None:
+        return _sure(Explain(diet))
+    things = find_ingredient(words, m.vocabulary, m.context)
+    if things:
+        return m.things(Explain, "subject")
+    within = [topic for word, topic in topics.items() if re.search(rf"\b{re.escape(word)}\b", words)]
+    lines = [
+        line for line in m.context.lines if set(_stems(line.name)) & set(_stems(words)) - {"the", "and", "of"}
+    ]
+    if len(lines) == 1:
+        return _sure(Explain(lines[0].ingredient or lines[0].name), 0.85)
+    if within:
+        return _sure(Explain(max(within, key=lambda t: (words.count(t), t))), 0.85)
+    return Understood(Unknown(), 0.3, (_no_ingredient(m.said["subject"], m.vocabulary, m.context),))
+
+
+def _factor(m: _Match) -> Understood | None:
+    factor = m.factor
+    return (
+        None
+        if factor is None or factor < 0
+        else m.things(lambda i: WhatIf(ingredient=i, factor=factor), "ingredient")
+    )
+
+
+def _percent(sign: int) -> Builder:
+    def build(m: _Match) -> Understood | None:
+        percent = m.number()
+        if percent is None or (sign < 0 and percent > 100):
+            return None
+        return m.things(
+            lambda i: WhatIf(ingredient=i, factor=round(1 + sign * percent / 100, 6)), "ingredient"
+        )
+
+    return build
+
+
+def _delta(sign: int) -> Builder:
+    def build(m: _Match) -> Understood | None:
+        grams = m.grams()
+        return (
+            None
+            if grams is None
+            else m.things(lambda i: WhatIf(ingredient=i, delta_g=sign * round(grams, 3)), "ingredient")
+        )
+
+    return build
+
+
+MORE = ((1.1, "a tenth more"), (1.25, "a quarter more"), (1.5, "half as much again"))
+LESS = ((0.9, "a tenth less"), (0.75, "a quarter less"), (0.5, "half"))
+"""Steps offered when nobody said how much."""
+
+
+def _some(sign: int) -> Builder:
+    """More or less of something without saying how much: asked."""
+
+    def build(m: _Match) -> Understood | None:
+        things = find_ingredient(m.said["ingredient"], m.vocabulary, m.context)
+        if len(things) != 1:
+            return m.things(lambda i: WhatIf(ingredient=i), "ingredient") if things else None
+        name, ident = things[0].name, things[0].id
+        steps = MORE if sign > 0 else LESS
+        choices = tuple(f"{name}: {word}" for _, word in steps)
+        requests = tuple(WhatIf(ingredient=ident, factor=factor) for factor, _ in steps)
+        fault = Fault(
+            TYPED,
+            f"how much {'more' if sign > 0 else 'less'} {name}?",
+            "pick one, or say the grams",
+            True,
+            "ambiguous",
+            choices,
+        )
+        return Understood(Clarify(choices, requests), 0.75, (fault,))
+
+    return build
+
+
+def _omit(m: _Match) -> Understood | None:
+    return m.things(lambda i: WhatIf(omit=i), "ingredient")
+
+
+def _whatif_swap(m: _Match) -> Understood | None:
+    return m.things(lambda a, b: WhatIf(ingredient=a, substitute=b), "ingredient", "substitute")
+
+
+def _swap(m: _Match) -> Understood | None:
+    return m.things(Replace, "ingredient", "substitute")
+
+
+def _use(m: _Match) -> Understood | None:
+    return m.things(lambda s: Replace(None, s), "substitute")
+
+
+def _quick_version(m: _Match) -> Understood | None:
+    rising = replace_slots(m, ingredient="yeast")
+    return rising.things(Replace, "ingredient")
+
+
+def _yeast_version(m: _Match) -> Understood | None:
+    """Back to yeast: it takes the place of whatever chemical raises the dough."""
+    for word in ("baking powder", "soda"):
+        risers = _partial(_stems(word), m.context)[0]
+        if risers:
+            return replace_slots(m, ingredient=risers[0].name, substitute="yeast").things(
+                Replace, "ingredient", "substitute"
+            )
+    return replace_slots(m, substitute="yeast").things(lambda s: Replace(None, s), "substitute")
+
+
+def replace_slots(m: _Match, **slots: str) -> _Match:
+    """The same match with some slots filled by us."""
+    return _Match({**m.slots, **slots}, {**m.said, **slots}, m.vocabulary, m.context)
+
+
+def _times(m: _Match) -> Understood | None:
+    factor = m.number()
+    return _sure(Scale(factor=factor)) if factor is not None and factor > 0 else None
+
+
+def _yield(m: _Match) -> Understood | None:
+    pieces = m.number() if m.has("n") else None
+    if m.has("n") and (pieces is None or pieces < 1 or pieces != int(pieces)):
+        return None
+    piece_g = m.grams("mass") if m.has("mass") else None
+    if m.has("mass") and piece_g is None:
+        return None
+    return _sure(Scale(pieces=int(pieces) if pieces is not None else None, piece_g=piece_g))
+
+
+def _total(m: _Match) -> Understood | None:
+    total = m.grams()
+    return None if total is None or total <= 0 else _sure(Scale(total_g=total))
+
+
+def _target(low: bool) -> Builder:
+    def build(m: _Match) -> Understood | None:
+        nutrient = m.key("nutrient")
+        value = m.number()
+        if nutrient is None or value is None:
+            return None
+        return _sure(Target(nutrient, value, None) if low else Target(nutrient, None, value))
+
+    return build
+
+
+def _between(m: _Match) -> Understood | None:
+    nutrient, low, high = m.key("nutrient"), m.number(), m.number("n2")
+    return (
+        None
+        if nutrient is None or low is None or high is None or low > high
+        else _sure(Target(nutrient, low, high))
+    )
+
+
+def _ratio(m: _Match) -> Understood | None:
+    parts = m.slots["ratio"].replace(" to ", ":").split(":")
+    if (
+        len(parts) != 2
+        or not all(re.fullmatch(r"\d+(?:\.\d+)?", part.strip()) for part in parts)
+        or float(parts[1]) == 0
+    ):
+        return None
+    return _sure(Target("ketogenic_ratio", float(parts[0]) / float(parts[1]), None))
+
+
+def _show(m: _Match) -> Understood | None:
+    what = m.key("what")
+    return None if what is None else _sure(Show(what))
+
+
+def _show_line(m: _Match) -> Understood | None:
+    number = m.number()
+    return None if number is None or number != int(number) else _sure(Show(f"line {int(number)}"))
+
+
+def _working_of(m: _Match) -> Understood | None:
+    return _sure(Show("working", " ".join(_essence(m.slots["subject"]).split())))
+
+
+def _compare(m: _Match) -> Understood | None:
+    numbers = []
+    for slot in ("ordinal", "ordinal2"):
+        if m.has(slot):
+            number = _ordinal(m.slots[slot])
+            if number is None:
+                return None
+            numbers.append(number)
+    return _sure(Compare(tuple(numbers)))
+
+
+def _ordinal(text: str) -> int | None:
+    if text.isdigit():
+        return int(text)
+    found = by_word(ORDINALS).get(text)
+    return None if found is None else int(found)
+
+
+def _choose(m: _Match) -> Understood | None:
+    number = _ordinal(m.slots["ordinal"])
+    return None if number is None or number == 0 else _sure(Choose(number))
+
+
+def _bake(m: _Match) -> Understood | None:
+    altitude = temperature = None
+    if m.has("altitude"):
+        read = read_number(m.slots["altitude"])
+        if read is None:
+            return None
+        altitude = read[0] * FOOT_M if read[1].split()[0] in ("ft", "feet", "foot") else read[0]
+    if m.has("temperature"):
+        read = read_number(m.slots["temperature"])
+        if read is None:
+            return None
+        temperature = f_to_c(read[0]) if read[1].split()[-1].startswith("f") else read[0]
+    pieces = m.number() if m.has("n") else None
+    return _sure(
+        Bake(
+            None if altitude is None else round(altitude, 1),
+            m.key("oven"),
+            m.key("pan"),
+            m.key("shape"),
+            None if pieces is None else int(pieces),
+            None if temperature is None else round(temperature, 1),
+        )
+    )
+
+
+def _schedule(m: _Match) -> Understood | None:
+    ready = clock(m.slots["time"])
+    return None if ready is None else _sure(Schedule(ready))
+
+
+def clock(text: str) -> str | None:
+    """A time of day as HH:MM; None when it is none.
+
+    >>> clock("7:30 pm"), clock("7 am"), clock("noon"), clock("18.15"), clock("25:00")
+    ('19:30', '07:00', '12:00', '18:15', None)
+    """
+    named = {"noon": "12:00", "midday": "12:00", "midnight": "00:00"}
+    if text in named:
+        return named[text]
+    match = re.fullmatch(r"(\d{1,2})(?:[:.](\d\d))?(?: (am|pm|a\.m|p\.m|oclock|h|hrs|hours))?", text)
+    if match is None:
+        return None
+    hour, minute, half = int(match[1]), int(match[2] or "0"), (match[3] or "").replace(".", "")
+    if half in ("am", "pm") and not 1 <= hour <= 12:
+        return None
+    if half == "pm" and hour < 12:
+        hour += 12
+    if half == "am" and hour == 12:
+        hour = 0
+    return f"{hour:02d}:{minute:02d}" if hour < 24 and minute < 60 else None
+
+
+def _measured(m: _Match) -> tuple[float, str, str] | None:
+    """The quantity in a slot: amount, unit's name, and the words for it."""
+    read = read_quantity(m.slots["measure"])
+    if read is None or read[1].strip() or not read[0].unit:
+        return None
+    return read[0].amount, read[0].unit, m.said["measure"]
+
+
+def _convert(m: _Match) -> Understood | None:
+    quantity = _measured(m)
+    if quantity is None:
+        return None
+    amount, unit, _ = quantity
+    return m.things(lambda i: Convert(i, amount, unit), "ingredient")
+
+
+def _convert_one(m: _Match) -> Understood | None:
+    unit = unit_named(m.slots["unit"])
+    return None if unit is None else m.things(lambda i: Convert(i, 1.0, unit), "ingredient")
+
+
+def _instead(m: _Match) -> Understood | None:
+    """A stand-in outside the recipe when a quantity is given or the recipe has no such line."""
+    if m.has("measure"):
+        quantity = _measured(m)
+        if quantity is None:
+            return None
+        written = quantity[2]
+        return m.things(lambda i: Instead(i, written), "ingredient")
+    things = find_ingredient(m.said["ingredient"], m.vocabulary, m.context)
+    here = {line.ingredient or line.name for line in m.context.lines}
+    if len(things) == 1 and things[0].id not in here:
+        return _sure(Instead(things[0].id), things[0].confidence)
+    return m.things(Replace, "ingredient")
+
+
+def _pantry(m: _Match) -> Understood | None:
+    found = [find_ingredient(item, m.vocabulary, Context()) for item in _listed(m.slots["things"])]
+    if not found or not all(found):
+        missing = next(
+            (item for item, f in zip(_listed(m.slots["things"]), found, strict=True) if not f),
+            m.slots["things"],
+        )
+        return Understood(Unknown(), 0.3, (_no_ingredient(missing, m.vocabulary, m.context),))
+    return _sure(
+        Pantry(tuple(dict.fromkeys(things[0].id for things in found))), min(t[0].confidence for t in found)
+    )
+
+
+def _open(m: _Match) -> Understood | None:
+    return _sure(Open(m.said["name"].strip("\"'")))
+
+
+def _save(m: _Match) -> Understood | None:
+    return _sure(Save(m.said["name"].strip("\"'")))
+
+
+def _publish(m: _Match) -> Understood | None:
+    return _sure(Publish(m.key("format"), m.key("language")))
+
+
+_MEASURED = {
+    "minutes": re.compile(r"(\d+(?:\.\d+)?) (?:min|mins|minutes|minute)\b"),
+    "core_C": re.compile(
+        r"(?:core|inside|middle|centre|center)(?: (?:of|was|at|is|temperature|temp))* "
+        r"(\d+(?:\.\d+)?)(?: (?:c|degrees)\b)?|(\d+(?:\.\d+)?) (?:c|degrees)\b"
+    ),
+    "baked_g": re.compile(r"(?:weighed |weighs |weight )?(\d+(?:\.\d+)?) (?:g|grams)\b"),
+}
+
+
+def _record(m: _Match) -> Understood | None:
+    """How a bake went: minutes, core, mass out of the oven, and what else was said."""
+    rest = m.slots["rest"].replace(",", " ")
+    rest = " ".join(rest.split())
+    found: dict[str, float] = {}
+    for name, pattern in _MEASURED.items():
+        match = pattern.search(rest)
+        if match is not None:
+            found[name] = float(next(group for group in match.groups() if group))
+            rest = (rest[: match.start()] + " " + rest[match.end() :]).strip()
+    remark = " ".join(
+        w
+        for w in rest.split()
+        if w not in ("and", "for", "in", "at", "weighed", "it", "the", "oven", "was", "out", "came")
+    )
+    if not found:
+        return None
+    return _sure(Record(found.get("minutes"), found.get("baked_g"), found.get("core_C"), remark or None))
+
+
+def _diagnose(m: _Match) -> Understood | None:
+    words = _essence(m.slots["fault"])
+    for filler in (
+        "too ",
+        "very ",
+        "a bit ",
+        "bit ",
+        "quite ",
+        "really ",
+        "so ",
+        "all ",
+        "rather ",
+        "a little ",
+        "still ",
+    ):
+        if words not in by_word(FAULTS):
+            words = words.removeprefix(filler)
+    found = by_word(FAULTS).get(words)
+    if found is not None:
+        return _sure(Diagnose(found))
+    within = sorted(
+        (-len(word), fault)
+        for word, fault in by_word(FAULTS).items()
+        if re.search(rf"\b{re.escape(word)}\b", words)
+    )
+    return _sure(Diagnose(within[0][1]), 0.85) if within else None
+
+
+def _alone(m: _Match) -> Understood | None:
+    """Only a name: what is wanted with it is asked."""
+    diet = _known_diet(_essence(m.slots["ingredient"]), m.vocabulary)
+    if diet is not None:
+        return _sure(Avoid((diet,)))
+    things = find_ingredient(m.said["ingredient"], m.vocabulary, m.context)
+    if len(things) != 1 or things[0].confidence < ASK:
+        return None
+    name, ident = things[0].name, things[0].id
+    here = ident in {line.ingredient or line.name for line in m.context.lines}
+    requests: tuple[Request, ...] = (
+        (Replace(ident), Explain(ident), WhatIf(omit=ident))
+        if here
+        else (Instead(ident), Replace(None, ident))
+    )
+    choices = tuple(sentence(request, {ident: name}) for request in requests)
+    fault = Fault(
+        TYPED, f'what about "{name}"?', "pick one, or say what you want with it", True, "ambiguous", choices
+    )
+    return Understood(Clarify(choices, requests), 0.7, (fault,))
+
+
+def _is_it(m: _Match) -> Understood | None:
+    """Whether it suits a diet, or holds something: an answer with its reason."""
+    diet = m.vocabulary.diets.get(_essence(m.slots["diet"]))
+    if diet is not None:
+        return _sure(Explain(diet))
+    found = _diet_or_allergen(m.slots["diet"].removesuffix(" free"), m.vocabulary)
+    if found is None:
+        return None
+    return _sure(Explain(found[1]) if found[0] else Show("allergens"))
+
+
+BUILDERS: Mapping[str, Builder] = {
+    "help": _always(Help()),
+    "quit": _always(Quit()),
+    "discard": _always(Quit(discard=True)),
+    "undo-all": _always(Undo(all=True)),
+    "undo": _always(Undo()),
+    "redo": _always(Redo()),
+    "decline": _always(Decline()),
+    "yes": _always(Choose(1)),
+    "medicine": _always(Decline(MEDICINE)),
+    "off-topic": _always(Decline(OFF_TOPIC)),
+    "choose": _choose,
+    "show-line": _show_line,
+    "compare": _compare,
+    "compare-original": _always(Compare((0,))),
+    "changes": _always(Show("changes")),
+    "working": _working_of,
+    "show": _show,
+    "recipe": _always(Show("recipe")),
+    "method": _always(Show("method")),
+    "diets": _always(Show("diets")),
+    "bake-time": _always(Show("bake")),
+    "timeline": _always(Show("timeline")),
+    "is-it": _is_it,
+    "cups": _always(Units("us")),
+    "grams": _always(Units("metric")),
+    "at-most": _target(False),
+    "at-least": _target(True),
+    "between": _between,
+    "ratio": _ratio,
+    "nutrient": _always(Show("nutrition")),
+    "yield": _yield,
+    "total": _total,
+    "double": _always(Scale(factor=2.0)),
+    "halve": _always(Scale(factor=0.5)),
+    "triple": _always(Scale(factor=3.0)),
+    "times": _times,
+    "percent-less": _percent(-1),
+    "percent-more": _percent(1),
+    "grams-more": _delta(1),
+    "grams-less": _delta(-1),
+    "factor": _factor,
+    "omit": _omit,
+    "what-if-swap": _whatif_swap,
+    "more": _some(1),
+    "less": _some(-1),
+    "quick-version": _quick_version,
+    "yeast-version": _yeast_version,
+    "instead": _instead,
+    "swap": _swap,
+    "missing": _missing,
+    "avoid": _avoid,
+    "diet": _diet,
+    "record": _record,
+    "diagnose": _diagnose,
+    "explain": _explain,
+    "why": _always(Explain("last answer")),
+    "convert": _convert,
+    "convert-one": _convert_one,
+    "bake": _bake,
+    "schedule": _schedule,
+    "save-as": _save,
+    "save": _always(Save()),
+    "publish": _publish,
+    "open": _open,
+    "pantry": _pantry,
+    "use": _use,
+    "alone": _alone,
+}
+"""What the phrases of each name in `english` ask for."""
+
+
+# -- questions and misses --------------------------------------------------------------------------
+
+
+def _picked(words: list[_Word], context: Context) -> Request | None:
+    """One of the choices last asked, said in its own words."""
+    if not context.choices:
+        return None
+    said = set(_stems(" ".join(word.bare for word in words)))
+    fitting = [at for at, choice in enumerate(context.choices, 1) if said and said <= set(_stems(choice))]
+    exact = [at for at in fitting if said == set(_stems(context.choices[at - 1]))]
+    found = exact or fitting
+    return Choose(found[0]) if len(found) == 1 and not any(word.bare.isdigit() for word in words) else None
+
+
+def _parts(words: list[_Word], vocabulary: Vocabulary, context: Context) -> Understood | None:
+    """Two things asked at once, each understood: which first?"""
+    for at, word in enumerate(words):
+        if word.bare not in ("and", ",", "then", "but", "so"):
+            continue
+        halves = [words[:at], words[at + 1 :]]
+        if not all(halves):
+            continue
+        heard = [_first_sure(half, vocabulary, context) for half in halves]
+        if all(h is not None for h in heard):
+            requests = tuple(h.request for h in heard if h is not None)
+            if requests[0] == requests[1]:
+                return Understood(requests[0], 0.9)
+            choices = tuple(" ".join(w.said for w in half) for half in halves)
+            fault = Fault(TYPED, "those are two things", "say which comes first", True, "ambiguous", choices)
+            return Understood(Clarify(choices, requests), 0.75, (fault,))
+    return None
+
+
+def _first_sure(words: list[_Word], vocabulary: Vocabulary, context: Context) -> Understood | None:
+    for attempt in _attempts(words):
+        reading = _read(*attempt, vocabulary, context)
+        if (
+            reading is not None
+            and reading.confidence >= SURE
+            and not isinstance(reading.request, Unknown | Clarify)
+        ):
+            return reading
+    return None
+
+
+EXAMPLES: tuple[str, ...] = (
+    "I have no yeast",
+    "swap the yeast for baking powder",
+    "use yoghurt instead",
+    "instead of 1 cup buttermilk",
+    "make it vegan",
+    "no nuts",
+    "net carbs under 5 g",
+    "take the second",
+    "why the vinegar?",
+    "why does it bake longer?",
+    "what if I leave out the vinegar?",
+    "what if half the powder?",
+    "what if 10 g more water?",
+    "make 12",
+    "16 rolls of 70 g",
+    "double it",
+    "at 1900 m",
+    "in a loaf tin",
+    "ready by 7:30",
+    "show the method",
+    "nutrition",
+    "allergens",
+    "numbers",
+    "working",
+    "compare with the original",
+    "it came out gummy",
+    "it took 42 min, core 97",
+    "I have eggs, butter and milk",
+    "how much is 1 cup almond flour",
+    "use cups",
+    "undo",
+    "undo everything",
+    "open soda bread",
+    "save as quick rolls",
+    "publish as pdf",
+    "help",
+    "quit",
+)
+"""Sentences that work, one or more of each kind: offered when a line was not understood, and by `help`."""
+
+
+def _not_understood(words: list[_Word]) -> Understood:
+    from rapidfuzz import fuzz, process
+
+    said = " ".join(word.said for word in words)
+    bare = " ".join(word.bare for word in words)
+    near = tuple(
+        found[0] for found in process.extract(bare, EXAMPLES, scorer=fuzz.WRatio, processor=_bare, limit=3)
+    )
+    return Understood(
+        Unknown(),
+        0.0,
+        (
+            Fault(
+                TYPED,
+                f'I did not understand "{said}"',
+                "say it another way, for example",
+                True,
+                "not understood",
+                near,
+            ),
+        ),
+    )
+
+
+def sentence(request: Request, names: Mapping[str, str] | None = None) -> str:
+    """A request as a short sentence, for choosing between several.
+
+    >>> sentence(WhatIf(ingredient="salt", factor=0.5)), sentence(Replace("salt"))
+    ('try salt times 0.5', 'replace salt')
+    """
+
+    def name(ident: str | None) -> str:
+        return "" if ident is None else (names or {}).get(ident, ident.replace("-", " "))
+
+    match request:
+        case Replace(ingredient, None):
+            return f"replace {name(ingredient)}"
+        case Replace(None, substitute):
+            return f"use {name(substitute)} in this recipe"
+        case Replace(ingredient, substitute):
+            return f"replace {name(ingredient)} with {name(substitute)}"
+        case Explain(subject):
+            return f"why {name(subject)} is there"
+        case WhatIf(omit=str(omit)):
+            return f"leave {name(omit)} out"
+        case WhatIf(ingredient=ingredient, factor=float(factor)):
+            return f"try {name(ingredient)} times {factor:g}"
+        case WhatIf(ingredient=ingredient, delta_g=float(delta)):
+            return f"try {name(ingredient)} {delta:+g} g"
+        case WhatIf(ingredient=ingredient, substitute=substitute):
+            return f"try {name(substitute)} instead of {name(ingredient)}"
+        case Instead(ingredient, quantity):
+            return f"what can stand in for {quantity + ' of ' if quantity else ''}{name(ingredient)}"
+        case Avoid(diets, allergens):
+            return "make it without or for " + ", ".join(name(i) for i in (*diets, *allergens))
+        case _:
+            slots = ", ".join(f"{key.replace('_', ' ')} {value}" for key, value in request.slots().items())
+            return f"{request.kind} {slots}".strip()
