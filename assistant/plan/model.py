@@ -51,6 +51,7 @@ class Chemistry:
     hydration_pct: Derivation
     salt_pct: Derivation
     mix_c: Derivation | None
+    acids_left: Derivation  # species of the charge balance, all reacted; no number of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +117,7 @@ class Option:
     title: str
     swaps: tuple[str, ...]  # rule ids; empty for an untried stand-in found by function
     score: Derivation
+    against: Mapping[str, str]  # crumb word -> "denser", "the same" ...
     changes: tuple[Change, ...]
     before: Assessment
     after: Assessment

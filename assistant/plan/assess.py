@@ -1,0 +1,142 @@
+"""Everything about one formula as it stands: the same for before, after, and "what if"."""
+
+from dataclasses import dataclass
+
+from assistant.formula.model import Formula
+from assistant.plan.baking import Baking, baking_of, own_answer
+from assistant.plan.chemistry import chemistry_of
+from assistant.plan.conditions import Facts, unmet
+from assistant.plan.crumb import crumb_of, words
+from assistant.plan.diets import allergens_of, ruling
+from assistant.plan.functions import Context, is_any
+from assistant.plan.model import Assessment, Chemistry, Nutrition
+from assistant.plan.nutrition import nutrition_of
+from assistant.plan.warmth import Warmth, warmth_of
+from assistant.rulebook.model import Rulebook
+from assistant.words.derivation import FULL, Derivation, Notes
+
+USUAL_LOSS_PCT = (8.0, 11.0, 14.0)
+"""Low, usual, high weight lost in the oven where neither bake nor class tells, %. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Baked:
+    """How a formula comes out of the oven: share of dough mass lost, and minutes when known."""
+
+    loss: Derivation
+    minutes: float | None = None
+
+
+def baked_of(context: Context, warmth: Warmth, notes: Notes) -> Baked:
+    """Weight lost in the stated bake by the bake law, else as usual for the class, else as usual at all."""
+    formula, product = context.formula, context.product
+    start_c = formula.room_c if warmth.oven_entry_c is None else warmth.oven_entry_c.value
+    baking = baking_of(context, start_c)
+    if isinstance(baking, Baking) and formula.bake is not None:
+        found = own_answer(context, baking, notes)
+        if found is not None:
+            _, loss = found
+            return Baked(_share(loss, notes), formula.bake.minutes)
+    minutes = None if formula.bake is None else formula.bake.minutes
+    if product is not None and product.loss_pct is not None:
+        band = product.loss_pct
+        usual = Derivation(
+            f"usual weight loss of {product.name}", band.centre, "%", product.id,
+            tuple(dict.fromkeys(e.source for e in product.evidence)), "handbook", band.low, band.high,
+        )  # fmt: skip
+        return Baked(_share(usual, notes), minutes)
+    low, centre, high = USUAL_LOSS_PCT
+    usual = Derivation("usual weight loss", centre, "%", "assistant.plan.assess.USUAL_LOSS_PCT", ("common-practice",), "common practice", low, high)
+    return Baked(_share(usual, notes), minutes)
+
+
+def _share(loss_pct: Derivation, notes: Notes) -> Derivation:
+    return notes.derive("share of the dough lost in the oven", _hundredth, loss_pct, evidence=loss_pct.evidence, grade=loss_pct.grade)
+
+
+def _hundredth(pct: float) -> float:
+    return pct / 100
+
+
+def assess(formula: Formula, book: Rulebook, notes: Notes = FULL, baked: Baked | None = None) -> Assessment:
+    """Chemistry, nutrition, crumb, allergens, diets and cautions of a formula.
+
+    `baked` is what a bake answer already foresees; without it the stated bake is followed.
+    """
+    context = Context(formula, book)
+    warmth = warmth_of(context, notes)
+    out = baked_of(context, warmth, notes) if baked is None else baked
+    chemistry = chemistry_of(context, warmth, notes, out.loss)
+    nutrition = nutrition_of(formula, book, notes, out.loss)
+    numbers = crumb_of(context, chemistry, warmth, out.loss, out.minutes, notes)
+    facts = facts_of(chemistry, nutrition)
+    return Assessment(
+        formula=formula,
+        chemistry=chemistry,
+        nutrition=nutrition,
+        crumb=numbers,
+        crumb_words=words(numbers),
+        allergens=allergens_of(formula, book),
+        diets={d: ruling(formula, diet, book, nutrition).verdict for d, diet in sorted(book.diets.items())},
+        cautions=(*cautions_of(context, facts), *_heat(context, warmth), *_reactions(context, facts), *_small(formula)),
+        functions=dict(enumerate(context.matters)),
+    )
+
+
+def facts_of(chemistry: Chemistry, nutrition: Nutrition) -> Facts:
+    """Numbers that conditions of rules may ask for."""
+    found = {"ph": chemistry.ph, "ph_baked": chemistry.ph_baked, "mix_c": chemistry.mix_c, "net_carbs_per_100g": nutrition.per_100g.get("net_carbs_g")}
+    return {name: float(d.value) for name, d in found.items() if d is not None and d.value is not None}
+
+
+def cautions_of(context: Context, facts: Facts) -> tuple[str, ...]:
+    """Texts of the cautions that lines name, and of those whose condition holds; any one suffices."""
+    named = {c for i in context.ingredients if i is not None for c in i.cautions}
+    shown = []
+    for caution in context.book.cautions.values():
+        holds = any(not unmet({key: value}, context, None, facts) for key, value in caution.when.items())
+        if holds or caution.id in named:
+            shown.append(caution.text)
+    return tuple(dict.fromkeys(shown))
+
+
+def _reactions(context: Context, facts: Facts) -> tuple[str, ...]:
+    """Chemistry that bites, where both its partners and its conditions are there."""
+    found = []
+    for reaction in context.book.reactions.values():
+        here = any(i is not None and is_any(i, reaction.between) for i in context.ingredients)
+        if here and not unmet(reaction.when, context, None, facts):
+            found.append(f"{reaction.name}: {reaction.seen}; {reaction.helps}.")
+    return tuple(found)
+
+
+def _small(formula: Formula) -> tuple[str, ...]:
+    """Amounts that an ordinary kitchen scale does not show."""
+    tiny = [line.name for line in formula.lines if line.grams is not None and 0 < line.grams < 1]
+    return (f"Less than 1 g of {', '.join(tiny)}: an ordinary kitchen scale does not show it; use a fine scale or a level spoon.",) if tiny else ()
+
+
+YEAST_MOST_C, POWDER_MOST_C, EGG_SETS_C = 46.0, 40.0, 60.0
+"""C above which yeast begins to die (yeast-literature, 45-50 C, from memory), powder with slow acids wakes
+(mcgee-2004: 38-40 C), and egg white sets (mcgee-2004: ovotransferrin from about 60 C)."""
+
+
+def _heat(context: Context, warmth: Warmth) -> tuple[str, ...]:
+    """What meets a dough too hot for it, and how long to wait."""
+    limits = (("baker-yeast", YEAST_MOST_C, "yeast begins to die above"), ("chemical-leavener", POWDER_MOST_C, "slow powder acids wake above"), ("egg", EGG_SETS_C, "egg white sets above"))
+    said = []
+    for class_id, most_c, what in limits:
+        hot = [(at, met) for at in context.lines(class_id) if (met := warmth.met_c.get(at)) is not None and met.value > most_c]
+        for at, met in hot[:1]:
+            name = context.formula.lines[at].name
+            said.append(f"The dough is about {met.value:.0f} °C when the {name} goes in, and {what} {most_c:.0f} °C{_wait(context, warmth, met.value, most_c)}.")
+    return tuple(said)
+
+
+def _wait(context: Context, warmth: Warmth, now_c: float, most_c: float) -> str:
+    from assistant.laws.dough import minutes_to_cool
+
+    if warmth.time_constant_min is None or most_c <= context.formula.room_c:
+        return ""
+    minutes = minutes_to_cool(now_c, most_c, context.formula.room_c, warmth.time_constant_min.value)
+    return f": wait about {minutes:.0f} min more, or spread it out"

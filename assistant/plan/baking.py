@@ -1,0 +1,179 @@
+"""Oven and time of a formula: physics from the base bake that works, class practice on top."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+from assistant.formula.model import Bake
+from assistant.laws import bake
+from assistant.laws.altitude import core_target_c, pressure_pa
+from assistant.laws.thermal import Composition
+from assistant.plan.functions import Context, mass
+from assistant.plan.model import BakeAnswer
+from assistant.plan.warmth import composition_of
+from assistant.rulebook.model import Product, Rulebook, Turn
+from assistant.words.derivation import Derivation, Notes, stated
+
+FINISH = {"sheet": "none", "stone": "none", "": "none", "skillet": "dark"}
+"""What a pan is to radiation; tins are bright unless said otherwise."""
+SHAPE_IN = {"loaf tin": "loaf tin", "round tin": "round layer", "muffin tin": "muffin cup", "square tin": "square pan"}
+"""Shape a pan gives; on a sheet or stone a piece keeps the shape of its class."""
+OVEN_MOST_START_C = 55.0
+
+
+@dataclass(frozen=True, slots=True)
+class Baking:
+    """How a formula enters the oven, and what its class says of being done."""
+
+    case: bake.Case
+    core_c: float
+    product: Product
+
+
+def baking_of(context: Context, start_c: float) -> Baking | str:
+    """A formula as one piece in its oven, or why it can't be told."""
+    formula, product = context.formula, context.product
+    if formula.bake is None:
+        return "no oven temperature and time are stated"
+    if product is None or product.gas_fraction is None or product.core_c is None:
+        return "what kind of bread this is was not recognised"
+    parts = [(mass(line), composition_of(i)) for i, line in zip(context.ingredients, formula.lines, strict=True) if i is not None]
+    known = [(m, c) for m, c in parts if c is not None and m > 0]
+    whole = sum(m for m, _ in known)
+    if whole < 0.8 * formula.dough_g or whole <= 0:
+        return "what more than a fifth of the dough is made of is unknown"
+    dough = Composition(*(sum(m * c.parts[at] for m, c in known) / whole for at in range(6)))
+    pan = formula.bake.pan
+    piece_g = formula.piece_g or formula.dough_g
+    pressure = pressure_pa(formula.altitude_m)
+    try:
+        case = bake.Case(
+            mass_g=piece_g, dough=dough, gas_fraction=product.gas_fraction.centre,
+            shape=SHAPE_IN.get(pan, str(product.shape.get("kind", "loaf"))), oven_c=formula.bake.oven_c,
+            start_c=min(max(start_c, 0.0), OVEN_MOST_START_C), finish=FINISH.get(pan, "bright"), oven=formula.bake.oven,
+            pressure_pa=pressure,
+        )  # fmt: skip
+        return Baking(case, core_target_c(product.core_c.centre, formula.altitude_m), product)
+    except ValueError as outside:
+        return str(outside)
+
+
+def turn_between(source: str, target: str, book: Rulebook) -> Turn | None:
+    """The practice of turning one class of product into another; None when none is recorded."""
+    for _, turn in sorted(book.turns.items()):
+        if turn.source_product == source and turn.target_product == target:
+            return turn
+    return None
+
+
+def dial_c(temperature_c: float) -> float:
+    """To what an oven dial shows: 5 C.
+
+    >>> dial_c(173.0)
+    175.0
+    """
+    return 5.0 * round(temperature_c / 5)
+
+
+def altered_bake(base: Bake, turn: Turn | None, oven_change_c: float) -> Bake:
+    """The bake after a change: the oven as practice has it, on the dial; the time still the base's."""
+    change = oven_change_c + (turn.oven_change_c.centre if turn is not None else 0.0)
+    return Bake(dial_c(base.oven_c + change) if change else base.oven_c, base.minutes, None, None, base.pan, base.oven)
+
+
+@dataclass(frozen=True, slots=True)
+class Altered:
+    """An altered formula in its oven, with the turn that brought it there."""
+
+    baking: Baking
+    turn: Turn | None
+
+
+def answers(base: Baking, base_bake: Bake, altered: Sequence[Altered], notes: Notes) -> tuple[BakeAnswer | str, ...]:
+    """Bake answers for several alterations of one base in a single solve; a sentence where the law refuses."""
+    if not altered:
+        return ()
+    targets = [a.baking.core_c for a in altered]
+    try:
+        found = bake.predict(base.case, base_bake.minutes, base.core_c, [a.baking.case for a in altered], targets)
+    except ValueError as refused:
+        return tuple(str(refused) for _ in altered)
+    return tuple(_answer(base_bake, a, p, notes) for a, p in zip(altered, found, strict=True))
+
+
+def minutes_after(base_min: float, physics_ratio: float, class_ratio: float) -> float:
+    """Time of the altered bake, min: base time x what heat flow explains x what the class's practice adds.
+
+    >>> minutes_after(40.0, 1.25, 1.2)
+    60.0
+    """
+    return base_min * physics_ratio * class_ratio
+
+
+def _answer(base_bake: Bake, altered: Altered, p: bake.Prediction, notes: Notes) -> BakeAnswer:
+    turn, case = altered.turn, altered.baking.case
+    base_min = stated("minutes of the base bake", base_bake.minutes, "min")
+    physics = Derivation(
+        "time against the base that heat flow explains", p.physics_ratio, "1", "assistant.laws.bake.predict",
+        ("bake-notes", "purlis-2009", "choi-okos-1986"), "derived", p.ratio_low, p.ratio_high,
+        (base_min, stated("oven before", base_bake.oven_c, "C"), stated("oven after", case.oven_c, "C"), stated("piece", case.mass_g, "g"),
+         Derivation("share of gas in the raised dough", case.gas_fraction, "1", altered.baking.product.id, _sources(altered.baking.product)),
+         Derivation("water in the dough", case.dough.water, "1", "assistant.plan.warmth.composition_of")),
+    )  # fmt: skip
+    if turn is None:
+        practice = Derivation("practice of the class", 1.0, "1", "the class of product stays the same", (), "derived")
+    else:
+        practice = notes.rule(
+            "practice of the class on top of heat flow", turn.time_factor.centre, turn.id, unit="1",
+            evidence=tuple(dict.fromkeys(e.source for e in turn.evidence)), low=turn.time_factor.low, high=turn.time_factor.high,
+        )  # fmt: skip
+    minutes = notes.derive("minutes in the oven", minutes_after, base_min, physics, practice, unit="min")
+    low, high = _ends(base_bake, p, turn)
+    oven = notes.rule("oven", case.oven_c, "the base bake" if turn is None else turn.id, stated("oven before", base_bake.oven_c, "C"), unit="C",
+                      evidence=() if turn is None else tuple(dict.fromkeys(e.source for e in turn.evidence)))  # fmt: skip
+    core = Derivation(
+        "core temperature when done", altered.baking.core_c, "C", "assistant.laws.altitude.core_target_c", _sources(altered.baking.product), "handbook",
+        premises=(Derivation("target of the class", altered.baking.product.core_c.centre if altered.baking.product.core_c else None, "C", altered.baking.product.id),
+                  Derivation("pressure here", case.pressure_pa, "Pa")),
+    )  # fmt: skip
+    return BakeAnswer(
+        oven_c=oven,
+        minutes=minutes,
+        check_from_min=notes.rule("start testing at", low, "assistant.plan.baking", minutes, unit="min", grade="derived"),
+        no_later_than_min=notes.rule("no later than", high, "assistant.plan.baking", minutes, unit="min", grade="derived"),
+        core_c=core,
+        bake_loss_pct=Derivation("weight lost in the oven", p.loss_pct, "%", "assistant.laws.bake.predict", ("purlis-2009",), "derived", premises=(minutes,)),
+        physics_ratio=physics,
+        class_ratio=practice,
+        doneness=altered.baking.product.doneness,
+    )  # fmt: skip
+
+
+def _ends(base_bake: Bake, p: bake.Prediction, turn: Turn | None) -> tuple[float, float]:
+    """Earliest and latest time, min: the spreads of physics and practice are independent, so their logs add
+    in quadrature; a stated range of the base widens both."""
+    low, centre, high = (1.0, 1.0, 1.0) if turn is None else (turn.time_factor.low, turn.time_factor.centre, turn.time_factor.high)
+    first = base_bake.minutes_low or base_bake.minutes
+    last = base_bake.minutes_high or base_bake.minutes
+    down = sqrt((1 - p.ratio_low / p.physics_ratio) ** 2 + (1 - low / centre) ** 2)
+    up = sqrt((p.ratio_high / p.physics_ratio - 1) ** 2 + (high / centre - 1) ** 2)
+    return first * p.physics_ratio * centre * (1 - down), last * p.physics_ratio * centre * (1 + up)
+
+
+def _sources(product: Product) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(e.source for e in product.evidence))
+
+
+def own_answer(context: Context, baking: Baking, notes: Notes) -> tuple[Derivation, Derivation] | None:
+    """Core temperature and bake loss of a formula baked as it says; None when the law refuses."""
+    stated_bake = context.formula.bake
+    assert stated_bake is not None
+    try:
+        history = bake.solve([baking.case], stated_bake.minutes)
+    except ValueError:
+        return None
+    core = Derivation("core when it comes out", float(history.core_c[-1, 0]), "C", "assistant.laws.bake.solve", ("purlis-2009", "choi-okos-1986"), "derived")
+    loss = Derivation("weight lost in the oven", 100 * float(history.loss[-1, 0]), "%", "assistant.laws.bake.solve", ("purlis-2009",), "derived")
+    return core, loss
+
+

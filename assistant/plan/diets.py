@@ -1,0 +1,134 @@
+"""Allergens and diets of a formula, from ingredient facts alone. What cannot be confirmed is said."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from assistant.formula.model import Formula
+from assistant.plan.functions import is_any
+from assistant.plan.model import Nutrition, Status, Verdict
+from assistant.rulebook.model import Diet, Ingredient, Rulebook
+
+
+def allergens_of(formula: Formula, book: Rulebook) -> dict[str, Status]:
+    """Each allergen that a line contains or may contain; all others "cannot confirm" when some line
+    is unknown to the rulebook or does not say what it contains."""
+    contains: set[str] = set()
+    may: set[str] = set()
+    unsure = False
+    for line in formula.lines:
+        ingredient = book.ingredients.get(line.ingredient) if line.ingredient else None
+        if ingredient is None or ingredient.contains is None:
+            unsure = True
+        if ingredient is not None:
+            contains.update(ingredient.contains or ())
+            may.update(ingredient.may_contain)
+    contains |= _wholes(contains, book)
+    may |= _wholes(may, book)
+    found: dict[str, Status] = {}
+    for allergen in book.allergens:
+        if allergen in contains:
+            found[allergen] = "contains"
+        elif allergen in may:
+            found[allergen] = "may contain"
+        elif unsure:
+            found[allergen] = "cannot confirm"
+    return found
+
+
+def _wholes(allergens: Iterable[str], book: Rulebook) -> set[str]:
+    """What these allergens are part of: wheat is a gluten cereal."""
+    return {book.allergens[a].part_of for a in allergens if a in book.allergens and book.allergens[a].part_of}
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """Whether a formula suits a diet, and the lines or figures that decide."""
+
+    diet: str
+    verdict: Verdict
+    because: tuple[str, ...] = ()
+    lines: tuple[int, ...] = ()
+
+
+def ruling(formula: Formula, diet: Diet, book: Rulebook, nutrition: Nutrition | None) -> Ruling:
+    """Whether a formula suits a diet. "No" needs one breach; "yes" needs every line known and clear.
+
+    A diet counted in figures cannot be confirmed without `nutrition` or while a figure it counts is a
+    lower bound.
+    """
+    breaches: list[str] = []
+    doubts: list[str] = []
+    lines: list[int] = []
+    for at, line in enumerate(formula.lines):
+        ingredient = book.ingredients.get(line.ingredient) if line.ingredient else None
+        if ingredient is None:
+            doubts.append(f"{line.name} is not known to the rulebook")
+            continue
+        breach = forbidden(ingredient, diet, book)
+        if breach:
+            breaches.append(breach)
+            lines.append(at)
+        doubts += _doubts(ingredient, diet)
+    for limit in diet.limits:
+        broken, doubt = _count(limit, nutrition)
+        breaches += [broken] if broken else []
+        doubts += [doubt] if doubt else []
+    if breaches:
+        return Ruling(diet.id, "no", tuple(breaches), tuple(lines))
+    if doubts:
+        return Ruling(diet.id, "cannot confirm", tuple(dict.fromkeys(doubts)))
+    return Ruling(diet.id, "yes")
+
+
+def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:
+    """Why a diet forbids an ingredient, as a phrase; empty when it does not."""
+    if not set(ingredient.origin).isdisjoint(diet.forbids.get("origin", ())):
+        source = ", ".join(o for o in ingredient.origin if o in diet.forbids["origin"])
+        return f"{ingredient.name} comes from {source}"
+    held = set(ingredient.contains or ())
+    held |= _wholes(held, book)
+    for allergen in diet.forbids.get("allergen", ()):
+        if allergen in held:
+            return f"{ingredient.name} contains {book.allergens[allergen].name}"
+    if is_any(ingredient, (*diet.forbids.get("class", ()), *diet.forbids.get("ingredient", ()))):
+        return f"{ingredient.name} is left out of it"
+    return ""
+
+
+def _doubts(ingredient: Ingredient, diet: Diet) -> list[str]:
+    doubts = []
+    if ingredient.contains is None and diet.forbids.get("allergen"):
+        doubts.append(f"{ingredient.name} does not say what it contains")
+    if "unknown" in ingredient.origin and diet.forbids.get("origin"):
+        doubts.append(f"where {ingredient.name} comes from is unknown")
+    doubts += [
+        f"{ingredient.name} may contain {allergen}: see its label"
+        for allergen in diet.doubt_when.get("allergen", diet.forbids.get("allergen", ()))
+        if allergen in ingredient.may_contain
+    ]
+    if is_any(ingredient, diet.doubt_when.get("class", ())) or is_any(ingredient, diet.doubt_when.get("ingredient", ())):
+        doubts.append(f"{ingredient.name} suits some who keep it and not others")
+    return doubts
+
+
+def _count(limit: Mapping[str, object], nutrition: Nutrition | None) -> tuple[str, str]:
+    """The sentence of a broken limit, or of one that cannot be told."""
+    nutrient = str(limit["nutrient"])
+    per = str(limit["per"])
+    if nutrition is None:
+        return "", f"{nutrient} is not known"
+    table = nutrition.per_piece if per == "piece" else nutrition.per_100g
+    found = table.get(nutrient)
+    value = None if found is None else float(found.value)
+    least, most = limit.get("min"), limit.get("max")
+    bound = nutrient in nutrition.incomplete
+    if value is None:
+        return "", f"{nutrient} is not known"
+    if isinstance(most, int | float) and value > most:
+        return f"{nutrient} {value:.1f} per {per} is above {most}", ""
+    if isinstance(least, int | float) and value < least:
+        shortfall = f"{nutrient} {value:.1f} per {per} is below {least}"
+        return ("", shortfall + " as far as known") if bound else (shortfall, "")
+    if bound and isinstance(most, int | float):
+        return "", f"{nutrient} is only known to be at least {value:.1f} per {per}"
+    return "", ""

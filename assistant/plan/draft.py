@@ -1,0 +1,320 @@
+"""From a candidate swap to an altered formula: what leaves, what arrives, and how much of each."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from assistant.formula.model import Formula, Line
+from assistant.laws.altitude import powder_share
+from assistant.plan.balance import Goal, Unknown, balance
+from assistant.plan.conditions import Facts
+from assistant.plan.functions import ACID, BASE, SALT, WATER_HELD, Context, mass, strength
+from assistant.plan.needs import can_meet, obligations, without_reason
+from assistant.plan.swaps import Arrival, Candidate, products_after, replaces
+from assistant.rulebook.model import Band, Ingredient, Product, Rulebook
+
+LIQUIDS = (("water",), ("milk", "plant-milk"), ("cultured-milk",))
+"""Classes that carry a dough's water, the most neutral first: the first that is there is adjusted."""
+FREE_G = 1e4
+"""Freedom of a line that nothing printed holds back, g: no ridge to speak of."""
+CLOSURES = 5
+"""Rounds of needs that bring needs; no kitchen goes deeper."""
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Why a candidate can't be made to work here."""
+
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """An altered formula, lines in the old order and arrivals last, with the reason for each change."""
+
+    formula: Formula
+    because: Mapping[int, str]
+    gone: frozenset[int]
+    arrived: tuple[int, ...]
+    rules: Mapping[int, str]  # what set each changed mass: a rule's id, or the balance
+    goals: tuple[Goal, ...]
+
+
+@dataclass(slots=True)
+class _Work:
+    """Masses while a draft is made."""
+
+    lines: list[Line]
+    low: dict[int, float]
+    high: dict[int, float]
+    free: dict[int, float]
+    because: dict[int, str]
+    rules: dict[int, str]
+    gone: set[int]
+
+    def formula(self, base: Formula, product: str) -> Formula:
+        return replace(base, lines=tuple(self.lines), product=product)
+
+    def remove(self, at: int, because: str, rule: str) -> None:
+        self.lines[at] = replace(self.lines[at], grams=0.0)
+        self.gone.add(at)
+        self.because[at] = because
+        self.rules[at] = rule
+
+    def bring(self, ingredient: Ingredient, grams: float, band: tuple[float, float], because: str, rule: str) -> int:
+        """Add to the line that has the ingredient already, else as a new last line."""
+        low, high = band
+        for at, line in enumerate(self.lines):
+            if line.ingredient == ingredient.id and at not in self.gone:
+                start = mass(line)
+                self.lines[at] = replace(line, grams=start + grams)
+                self.low[at], self.high[at] = start + low, start + high
+                break
+        else:
+            at = len(self.lines)
+            self.lines.append(Line(ingredient.name, ingredient.id, grams))
+            self.low[at], self.high[at] = low, high
+        self.free[at] = max((high - low) / 2, grams / 10, 0.1)
+        self.because[at] = because
+        self.rules[at] = rule
+        return at
+
+
+def draft(candidate: Candidate, base: Context, at: int, facts: Facts, pinned: frozenset[int]) -> Draft | Refused:
+    """The formula after a candidate swap, its needs closed and its amounts balanced and rounded.
+
+    `pinned` lines neither leave nor change. Refused when a pinned line would have to leave, a need has
+    nothing to meet it, or a rule's limits leave no amount.
+    """
+    swap = candidate.swap
+    leaving = {
+        place
+        for place, ingredient in enumerate(base.ingredients)
+        if place == at or (ingredient is not None and swap.raises and replaces(swap, ingredient) and place not in pinned)
+    }
+    if leaving & pinned:
+        return Refused(f"{base.formula.lines[at].name} is to be kept")
+    product_id = products_after(swap, base)
+    target = base.book.products.get(product_id)
+    work = _Work(list(base.formula.lines), {}, {}, {}, {}, {}, set())
+    replaced_g = sum(mass(base.formula.lines[place]) for place in leaving)
+    if replaced_g <= 0 and any(a.amount.ratio for a in candidate.arrivals):
+        return Refused(f"how much {base.formula.lines[at].name} there is is unknown")
+    for place in leaving:
+        work.remove(place, f"replaced: {swap.because}" if place == at else "it raises nothing any more", swap.id)
+    closers: dict[str, Ingredient] = {}
+    for arrival in (*candidate.arrivals, *candidate.companions):
+        if arrival.amount.closes:
+            closers[arrival.amount.closes] = arrival.ingredient
+            continue
+        sized = _size(arrival, base, target, replaced_g)
+        if isinstance(sized, Refused):
+            return sized
+        grams, band = sized
+        work.bring(arrival.ingredient, grams, band, swap.because, swap.id)
+    refused = _close(work, base, product_id, facts, closers, pinned)
+    if refused is not None:
+        return refused
+    _release(work, base, product_id, pinned)
+    goals = _balance(work, base, product_id, swap.adjust, pinned, leaving)
+    _round(work, base)
+    formula = work.formula(base.formula, product_id)
+    arrived = tuple(range(len(base.formula.lines), len(work.lines)))
+    return Draft(formula, work.because, frozenset(work.gone), arrived, work.rules, goals)
+
+
+def _size(
+    arrival: Arrival, base: Context, target: Product | None, replaced_g: float
+) -> tuple[float, tuple[float, float]] | Refused:
+    """Start and limits of an arrival, g: by ratio to what left, or by a dose band of the target class."""
+    amount = arrival.amount
+    if not amount.dose:
+        ratio = amount.ratio
+        if ratio is None:
+            return Refused(f"how much {arrival.ingredient.name} to use is not known")
+        return ratio.centre * replaced_g, (ratio.low * replaced_g, ratio.high * replaced_g)
+    dose: Band | None = None if target is None else getattr(target, amount.dose)
+    weight = 0.0 if target is None else base.dose_weight_g(target.dose_on)
+    if dose is None:
+        return Refused(f"the usual dose of {arrival.ingredient.name} for this product is unknown")
+    if weight <= 0:
+        return Refused("a dose goes by the weight of the flours, and there are none")
+    per_g = Band(1.0, 1.0, 1.0) if amount.ratio is None else amount.ratio
+    low, centre, high = (weight * pct / 100 for pct in (dose.low, dose.centre, dose.high))
+    if arrival.ingredient.bases:  # gas takes more room in thin air, so less of it does
+        centre = max(low, centre * powder_share(base.formula.altitude_m))
+    return centre * per_g.centre, (low * per_g.low, high * per_g.high)
+
+
+def _close(
+    work: _Work, base: Context, product_id: str, facts: Facts, closers: Mapping[str, Ingredient], pinned: frozenset[int]
+) -> Refused | None:
+    """Put in what needs ask for, using what the formula has before adding; then what that needs."""
+    for _ in range(CLOSURES):
+        context = Context(work.formula(base.formula, product_id), base.book)
+        opened = obligations(context, facts)
+        if not opened:
+            return None
+        for obligation in opened:
+            need = obligation.need
+            function_ids = [f for f in need.met_by if f in base.book.functions]
+            ingredient = closers.get(need.id) or _already(context, need.met_by, pinned, work) or _commonest(need.met_by, base.book)
+            if ingredient is None or not can_meet(need, ingredient):
+                return Refused(f"nothing known meets this: {need.because}")
+            per_gram = sum(strength(ingredient, base.book.functions[f]) or 0 for f in function_ids)
+            if per_gram <= 0:
+                return Refused(f"how much {ingredient.name} would do is unknown")
+            grams = obligation.missing / per_gram
+            work.bring(ingredient, grams, (0.0, 1.5 * grams), need.because, need.id)
+    return Refused("what it needs keeps asking for more")
+
+
+def _already(context: Context, met_by: tuple[str, ...], pinned: frozenset[int], work: _Work) -> Ingredient | None:
+    """An ingredient of the formula, of a class the need names, that may be raised to meet it."""
+    classes = [m for m in met_by if m not in context.book.functions]
+    for at in context.lines(*classes):
+        if at not in pinned and at not in work.gone:
+            return context.ingredients[at]
+    return None
+
+
+def _commonest(met_by: tuple[str, ...], book: Rulebook) -> Ingredient | None:
+    """The first member of the first class the need names: rules list the usual one first."""
+    for name in met_by:
+        if name in book.ingredients:
+            return book.ingredients[name]
+        members = book.members(name)
+        if members:
+            return members[0]
+    return None
+
+
+def _release(work: _Work, base: Context, product_id: str, pinned: frozenset[int]) -> None:
+    """Lines whose only use has gone leave too; again until nothing more goes."""
+    for _ in range(CLOSURES):
+        after = Context(work.formula(base.formula, product_id), base.book)
+        idle = without_reason(base, after, pinned)
+        if not idle:
+            return
+        for at, did in idle.items():
+            names = " and ".join(base.book.functions[f].name for f in did)
+            work.remove(at, f"its only use here was {names}, and that has gone", "assistant.plan.needs.without_reason")
+
+
+def _balance(
+    work: _Work, base: Context, product_id: str, adjust: tuple[str, ...], pinned: frozenset[int], leaving: set[int]
+) -> tuple[Goal, ...]:
+    """Free water, salt, acid against soda, and what the replaced line did: met as well as limits let."""
+    book = base.book
+    target = book.products.get(product_id)
+    now = Context(work.formula(base.formula, product_id), book)
+    turned = product_id != base.formula.product
+    unknowns: dict[int, Unknown] = {
+        at: Unknown(at, work.low[at], work.high[at], mass(work.lines[at]), work.free[at]) for at in work.low
+    }
+    liquid = _liquid(now, work, pinned)
+    if liquid is not None and liquid not in unknowns:
+        start = mass(work.lines[liquid])
+        unknowns[liquid] = Unknown(liquid, 0.0, 2 * start + 50, start, FREE_G)
+    salt = _salt_line(now, work, pinned)
+    if salt is not None and target is not None and target.salt_pct is not None and turned:
+        start = mass(work.lines[salt])
+        low, high = (now.base_weight_g * pct / 100 for pct in (target.salt_pct.low, target.salt_pct.high))
+        unknowns[salt] = Unknown(salt, min(low, start), min(high, start) if target.raised_by != "yeast" else max(high, start),
+                                 now.base_weight_g * target.salt_pct.centre / 100, now.base_weight_g / 100)  # fmt: skip
+    goals = _goals(base, now, target, leaving, turned)
+    masses = [mass(line) for line in work.lines]
+    solved = balance(masses, [u for at, u in sorted(unknowns.items()) if at not in pinned], goals)
+    for at, unknown in unknowns.items():
+        if at in pinned:
+            continue
+        if abs(solved[at] - mass(base.formula.lines[at] if at < len(base.formula.lines) else Line("", None, 0.0))) > 0.05:
+            work.rules.setdefault(at, "assistant.plan.balance.balance")
+            if at not in work.because:
+                work.because[at] = (
+                    "the powder brings sodium of its own" if at == salt else "brought back to the dough feel it should have"
+                )
+        work.lines[at] = replace(work.lines[at], grams=max(solved[at], 0.0))
+    return goals
+
+
+def _liquid(context: Context, work: _Work, pinned: frozenset[int]) -> int | None:
+    for classes in LIQUIDS:
+        places = [at for at in context.lines(*classes) if at not in pinned and at not in work.gone and at not in work.low]
+        if places:
+            return max(places, key=lambda at: (mass(work.lines[at]), -at))
+    return None
+
+
+def _salt_line(context: Context, work: _Work, pinned: frozenset[int]) -> int | None:
+    places = [at for at in context.lines("salt") if at not in pinned and at not in work.gone]
+    return places[0] if places else None
+
+
+def _goals(base: Context, now: Context, target: Product | None, leaving: set[int], turned: bool) -> tuple[Goal, ...]:
+    """What the altered dough should keep or reach; the weights are what nobody notices."""
+    book = base.book
+    scale = max(now.base_weight_g, 1.0) / 100
+    everything = range(len(now.formula.lines))
+
+    def per_g(function_id: str) -> dict[int, float]:
+        found = {}
+        for at in everything:
+            ingredient = now.ingredients[at]
+            value = None if ingredient is None else strength(ingredient, book.functions[function_id])
+            if value:
+                found[at] = value
+        return found
+
+    water = {at: w for at in everything if (i := now.ingredients[at]) is not None and (w := i.per_gram("water_g") or 0.0)}
+    held = per_g(WATER_HELD)
+    free = {at: water.get(at, 0.0) - held.get(at, 0.0) for at in water.keys() | held.keys()}
+    goals = [Goal("free water", free, free_water_g(base) + _wetter(base, target, turned) * scale, book.functions[WATER_HELD].tolerance * scale)]
+    goals.append(Goal("sodium as salt", per_g(SALT), base.total(SALT), 4 * book.functions[SALT].tolerance * scale))
+    if now.total(BASE) > 0 and not _only_powder(now):
+        acid, soda = per_g(ACID), per_g(BASE)
+        surplus = {at: acid.get(at, 0.0) - soda.get(at, 0.0) for at in acid.keys() | soda.keys()}
+        goals.append(Goal("acid against soda", surplus, 0.0, book.functions[ACID].tolerance * scale))
+    kept = {f for at in leaving for f in base.matters[at]} - {ACID, BASE, SALT, WATER_HELD}
+    for function_id in sorted(kept):
+        function = book.functions[function_id]
+        serving = per_g(function_id)
+        if function.tolerance > 0 and any(at in serving for at in everything if mass(now.formula.lines[at]) > 0):
+            goals.append(Goal(function.name, serving, base.total(function_id), function.tolerance * scale))
+    return tuple(goals)
+
+
+def _only_powder(context: Context) -> bool:
+    """Whether every base here comes with its own acid, as in a complete powder."""
+    return all(not i.bases or i.acids for at, i in enumerate(context.ingredients) if i is not None and mass(context.formula.lines[at]) > 0)
+
+
+def free_water_g(context: Context) -> float:
+    """Water of all lines less the water that flours, fibres and gums hold, g."""
+    water = sum((i.per_gram("water_g") or 0.0) * mass(line) for i, line in zip(context.ingredients, context.formula.lines, strict=True) if i)
+    return water - context.total(WATER_HELD)
+
+
+def _wetter(base: Context, target: Product | None, turned: bool) -> float:
+    """How much wetter the target class is made than this one, g water per 100 g flours.
+
+    Nothing where either class states no hydration, or is judged by dough feel alone.
+    """
+    here = base.product
+    if not turned or target is None or here is None or target.hydration_pct is None or here.hydration_pct is None:
+        return 0.0
+    return target.hydration_pct.centre - here.hydration_pct.centre
+
+
+def _round(work: _Work, base: Context) -> None:
+    """To what a kitchen can weigh and count: half grams of leaveners, grams, five grams, whole eggs."""
+    for at in list(work.rules):
+        line = work.lines[at]
+        grams = mass(line)
+        if grams <= 0:
+            continue
+        ingredient = base.book.ingredients.get(line.ingredient or "")
+        each = ingredient.measures.get("each") if ingredient and "egg" in ingredient.classes else None
+        step = each.value if each else 0.5 if grams < 20 else 1.0 if grams < 250 else 5.0
+        work.lines[at] = replace(line, grams=round(grams / step) * step or round(grams, 1), amount=None, unit="")
+
+

@@ -1,0 +1,151 @@
+"""What each line of a formula does here: strengths from the rulebook, amounts from the masses,
+and whether an amount is enough to matter in this product."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from assistant.formula.model import Formula, Line
+from assistant.rulebook.model import Function, Ingredient, Product, Rulebook
+
+ACID, BASE, GAS, FOOD, WATER_HELD, SALT = "acid", "base", "yeast-gas", "yeast-food", "water-held", "salt"
+"""Functions that a law of chemistry speaks of by name; all others are known only to the rulebook."""
+
+DOSE_CLASSES: Mapping[str, tuple[str, ...]] = {
+    "flours": ("flour", "starch"),
+    "flours and fibre": ("flour", "starch", "fibre", "gel-fibre", "protein-powder"),
+}
+"""Which classes count into the weight that doses and baker's percentages stand on."""
+
+
+def strength(ingredient: Ingredient, function: Function) -> float | None:
+    """How strongly a gram of an ingredient serves a function, in the function's unit; None unknown.
+
+    An ingredient's own statement comes first, then the function's recipe from composition. An
+    ingredient that states nothing about a function that no composition gives does not serve it: 0.
+    """
+    figure = ingredient.does.get(function.id)
+    if figure is not None:
+        return figure.value
+    if function.id in (ACID, BASE):
+        return sum(reactant.amount.value for reactant in (ingredient.acids if function.id == ACID else ingredient.bases))
+    if not function.of:
+        return 0.0
+    total = 0.0
+    for nutrient, weight in function.of.items():
+        amount = ingredient.composition.get(nutrient)
+        if amount is None:
+            return None
+        total += weight * amount.value
+    return total
+
+
+@dataclass(frozen=True)
+class Context:
+    """A formula seen with the rulebook: masses by class, amounts of each function, what matters."""
+
+    formula: Formula
+    book: Rulebook
+
+    @cached_property
+    def ingredients(self) -> tuple[Ingredient | None, ...]:
+        """The ingredient of each line, None where the rulebook does not know it."""
+        known = self.book.ingredients
+        return tuple(known.get(line.ingredient) if line.ingredient else None for line in self.formula.lines)
+
+    @cached_property
+    def product(self) -> Product | None:
+        """The product class, None when it is not recognised."""
+        return self.book.products.get(self.formula.product)
+
+    def lines(self, *classes: str) -> tuple[int, ...]:
+        """Places of the lines whose ingredient is one of these ids or in one of these classes."""
+        return tuple(at for at, ingredient in enumerate(self.ingredients) if ingredient and is_any(ingredient, classes))
+
+    def grams(self, *classes: str) -> float:
+        """Known mass of the lines of these ids or classes, g."""
+        return sum(mass(self.formula.lines[at]) for at in self.lines(*classes))
+
+    @cached_property
+    def flour_g(self) -> float:
+        """The 100 % that baker's percentages stand on, g: flours and starches, or all dry
+        structure-givers where there is hardly any flour."""
+        return self.dose_weight_g("flours")
+
+    def dose_weight_g(self, dose_on: str) -> float:
+        """Mass that a dose is a percentage of, g."""
+        return self.grams(*DOSE_CLASSES[dose_on])
+
+    @cached_property
+    def base_weight_g(self) -> float:
+        """Weight that shares, doses and thresholds of this formula stand on, g."""
+        return self.dose_weight_g(self.product.dose_on if self.product else "flours and fibre")
+
+    def share_pct(self, class_or_id: str) -> float | None:
+        """Mass of a class or ingredient per 100 g of the weight doses stand on; None without flours."""
+        return None if self.base_weight_g <= 0 else 100 * self.grams(class_or_id) / self.base_weight_g
+
+    def amount(self, at: int, function: Function) -> float | None:
+        """How much of a function a line brings, in the function's unit; None unknown."""
+        ingredient, line = self.ingredients[at], self.formula.lines[at]
+        if ingredient is None or line.grams is None:
+            return None
+        per_gram = strength(ingredient, function)
+        return None if per_gram is None else per_gram * line.grams
+
+    def total(self, function_id: str) -> float:
+        """How much of a function all lines bring that know it."""
+        function = self.book.functions[function_id]
+        amounts = (self.amount(at, function) for at in range(len(self.formula.lines)))
+        return sum(amount for amount in amounts if amount is not None)
+
+    @cached_property
+    def matters(self) -> tuple[tuple[str, ...], ...]:
+        """For each line the functions it serves here, strongest against its threshold first.
+
+        A function that answers a need (an acid for soda, food for yeast) counts only while something
+        in the formula has that need.
+        """
+        return tuple(self._matters(at) for at in range(len(self.formula.lines)))
+
+    def _matters(self, at: int) -> tuple[str, ...]:
+        if self.base_weight_g <= 0:
+            return ()
+        served = []
+        for function in self.book.functions.values():
+            amount = self.amount(at, function)
+            if amount is None or amount <= 0 or not self.wanted(function.id):
+                continue
+            per_100g = 100 * amount / self.base_weight_g
+            if per_100g >= function.matters_from:
+                served.append((-per_100g / (function.matters_from or per_100g), function.id))
+        return tuple(function_id for _, function_id in sorted(served))
+
+    def wanted(self, function_id: str) -> bool:
+        """Whether a function has a use in this formula: always, unless it only answers needs."""
+        answers = [need for need in self.book.needs.values() if function_id in need.met_by]
+        return not answers or any(self.brings(need.of) for need in answers)
+
+    def brings(self, class_or_function: str) -> bool:
+        """Whether any line is of a class, or serves a function at all."""
+        function = self.book.functions.get(class_or_function)
+        if function is None:
+            return bool(self.lines(class_or_function))
+        return any((self.amount(at, function) or 0) > 0 for at in range(len(self.formula.lines)))
+
+    @cached_property
+    def raised_by(self) -> str:
+        """What raises the dough: its class says, else what is in it."""
+        if self.product is not None:
+            return self.product.raised_by
+        return "yeast" if self.brings("yeast-gas") else "chemical" if self.brings("base") else "none"
+
+
+def is_any(ingredient: Ingredient, classes: Iterable[str]) -> bool:
+    """Whether an ingredient is one of these ids or belongs to one of these classes."""
+    return any(c == ingredient.id or c in ingredient.classes for c in classes)
+
+
+def mass(line: Line) -> float:
+    """A line's known mass, g; lines of unknown mass are told of elsewhere and weigh nothing here."""
+    return 0.0 if line.grams is None else line.grams

@@ -1,0 +1,222 @@
+"""The method rewritten: steps of what left go, steps of what came arrive, and the timeline is recomputed."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from assistant.formula.model import Formula, Step
+from assistant.plan.functions import Context, mass
+from assistant.plan.model import TimelineEntry
+from assistant.rulebook.model import Band, Rulebook, StepText, Turn
+from assistant.words.derivation import Derivation
+
+LANGUAGE = "en"
+GROUPS = ("dry", "wet", "fat", "yeast", "folded", "topping")
+
+
+def rewritten(
+    base: Formula, after: Formula, turn: Turn | None, extra: tuple[Mapping[str, Any], ...], book: Rulebook, bake: Mapping[str, float]
+) -> tuple[Step, ...]:
+    """The altered formula's steps.
+
+    `extra` are steps the swap itself brings; `bake` the numbers its sentences may need (oven_c, minutes,
+    core_c). Steps the change does not touch keep the baker's own words; a step that used a line which
+    left is said anew for the lines that remain.
+    """
+    context = Context(after, book)
+    present = [at for at, line in enumerate(after.lines) if mass(line) > 0 or line.grams is None]
+    gone = {at for at, line in enumerate(base.lines) if line.grams is not None and mass(line) > 0 and at not in present}
+    edits = (*(turn.method if turn else ()), *extra)
+    steps = list(base.steps)
+    for edit in edits:
+        if "drop" in edit:
+            kinds = edit["drop"]
+            steps = [step for step in steps if step.kind not in kinds]
+    steps = [said for step in steps if (said := _without(step, gone, after, book)) is not None]
+    writer = _Writer(after, context, book, bake)
+    for edit in edits:
+        if "step" in edit and _wanted(edit, context):
+            steps = _placed(steps, edit, writer)
+    steps = _taken_in(steps, present, len(base.lines), writer)
+    return tuple(_rebaked(step, bake, writer) for step in steps)
+
+
+def _wanted(edit: Mapping[str, Any], context: Context) -> bool:
+    return "if" not in edit or bool(
+        [at for at in context.lines(str(edit["if"])) if mass(context.formula.lines[at]) > 0]
+    )
+
+
+def _without(step: Step, gone: set[int], after: Formula, book: Rulebook) -> Step | None:
+    """A step without the lines that left; None when nothing is left of it."""
+    lost = [at for at in step.uses if at in gone]
+    if not lost:
+        return step
+    kept = tuple(at for at in step.uses if at not in gone)
+    if not kept:
+        return None
+    names = _listed(after.lines[at].name for at in kept)
+    verb = {"bloom": "Stir together", "prepare": "Ready", "shape": "Finish with", "cook": "Cook"}.get(step.kind, "Mix in")
+    return replace(step, text=f"{verb} {names}.", uses=kept)
+
+
+class _Writer:
+    """Fills the sentences of `rules/method` for one altered formula."""
+
+    def __init__(self, formula: Formula, context: Context, book: Rulebook, bake: Mapping[str, float]) -> None:
+        self.formula = formula
+        self.context = context
+        self.book = book
+        self.bake = bake
+
+    def entry(self, kind: str) -> StepText | None:
+        """The text of a kind of step in the language written."""
+        return self.book.steps.get(f"{kind}.{LANGUAGE}")
+
+    def group(self, enters: str) -> list[int]:
+        """Lines present that join in one way: with the flours, with the liquids ..."""
+        found = []
+        for at, line in enumerate(self.formula.lines):
+            ingredient = self.context.ingredients[at]
+            if ingredient is not None and ingredient.enters == enters and mass(line) > 0:
+                found.append(at)
+        return found
+
+    def step(self, kind: str) -> Step | None:
+        """A step of this kind, its names and numbers filled in; None when no text is known."""
+        entry = self.entry(kind)
+        if entry is None:
+            return None
+        groups = {name: self.group(name) for name in GROUPS}
+        leaveners = [at for at in groups["dry"] if self._raises(at)]
+        flours = [at for at in groups["dry"] if at not in leaveners]
+        named = {name: _listed(self.formula.lines[at].name for at in lines) or f"the {name}" for name, lines in groups.items()}
+        if "leavener" in entry.text:
+            named["dry"] = _listed(self.formula.lines[at].name for at in flours) or "the flours"
+        minutes = _centre(entry.minutes)
+        warmth = self.book.needs
+        facts: dict[str, object] = {
+            **named,
+            "minutes": f"{minutes:g}",
+            "pieces": self.formula.pieces or "the",
+            "piece_g": "" if self.formula.piece_g is None else f"{self.formula.piece_g:.0f}",
+            "temperature_c": f"{_temperature(entry, warmth):g}",
+            **{key: f"{value:.0f}" for key, value in self.bake.items()},
+        }
+        uses = tuple(at for name in GROUPS if f"{{{name}}}" in entry.text for at in groups[name])
+        temperature = _temperature(entry, warmth) if "{temperature_c}" in entry.text and entry.stage == "bloom" else None
+        kinds = entry.stage or entry.kind
+        return Step(kinds, entry.text.format_map(facts), minutes, None, temperature, uses)
+
+    def _raises(self, at: int) -> bool:
+        ingredient = self.context.ingredients[at]
+        return ingredient is not None and bool(ingredient.bases or (ingredient.acids and ingredient.enters == "dry"))
+
+
+def _temperature(entry: StepText, needs: Mapping[str, Any]) -> float:
+    """The warmth a kind of step speaks of: as the need of warmth says for blooming and for dough, and the
+    most that a leavener bears for liquids."""
+    warmths = {need.of: need.amount for need in needs.values() if need.kind == "warmth" and need.amount is not None}
+    of = {"bloom": "active-dry", "mix": "yeast", "prepare": "leavener"}.get(entry.stage, "")
+    found = [band for name, band in sorted(warmths.items()) if of and of in name]
+    band: Band | None = found[0] if found else None
+    return _LIQUID_MOST_C if band is None else band.centre
+
+
+_LIQUID_MOST_C = 35.0
+"""C above which liquid wakes powders early: common practice, no source."""
+
+
+def _centre(band: Band | None) -> float:
+    return 0.0 if band is None else band.centre
+
+
+def _placed(steps: list[Step], edit: Mapping[str, Any], writer: _Writer) -> list[Step]:
+    """Put a step before or after the first step of a stage, or in place of all of that stage."""
+    arriving = writer.step(str(edit["step"]))
+    if arriving is None:
+        return steps
+    if "replaces" in edit:
+        stage = str(edit["replaces"])
+        places = [at for at, step in enumerate(steps) if step.kind == stage]
+        if not places:
+            return _before_bake(steps, arriving)
+        uses = tuple(dict.fromkeys(u for at in places for u in steps[at].uses))
+        arriving = replace(arriving, uses=arriving.uses or uses)
+        return [arriving if at == places[0] else step for at, step in enumerate(steps) if at == places[0] or at not in places]
+    stage = str(edit["before"] if "before" in edit else edit["after"])
+    places = [at for at, step in enumerate(steps) if step.kind == stage]
+    if any(step.kind == arriving.kind and arriving.kind in _ONCE for step in steps):
+        return steps
+    if not places:
+        return _before_bake(steps, arriving)
+    at = places[0] if "before" in edit else places[-1] + 1
+    return [*steps[:at], arriving, *steps[at:]]
+
+
+_ONCE = ("rest", "cool")
+"""Stages a method has once: where the baker's own stands, ours does not come beside it."""
+
+
+def _before_bake(steps: list[Step], arriving: Step) -> list[Step]:
+    places = [at for at, step in enumerate(steps) if step.kind in ("bake", "cook")]
+    at = places[0] if places else len(steps)
+    return [*steps[:at], arriving, *steps[at:]]
+
+
+def _taken_in(steps: list[Step], present: list[int], old: int, writer: _Writer) -> list[Step]:
+    """Lines that no step uses any more, or none uses yet, join at the first mixing, with a sentence."""
+    used = {at for step in steps for at in step.uses}
+    was_spoken = bool(used)
+    orphans = [at for at in present if at not in used and (was_spoken or at >= old)]
+    if not orphans:
+        return steps
+    names = _listed(writer.formula.lines[at].name for at in orphans)
+    joining = Step("mix", f"Add {names}.", uses=tuple(orphans))
+    mixes = [at for at, step in enumerate(steps) if step.kind == "mix"]
+    dry = all((i := writer.context.ingredients[o]) is not None and i.enters == "dry" for o in orphans)
+    at = len(steps) if not mixes else mixes[0] if dry else mixes[-1] + 1
+    return _before_bake(steps, joining) if not mixes else [*steps[:at], joining, *steps[at:]]
+
+
+def _rebaked(step: Step, bake: Mapping[str, float], writer: _Writer) -> Step:
+    """The bake step with the new oven and time."""
+    if step.kind != "bake" or not bake:
+        return step
+    said = writer.step("bake")
+    if said is None:
+        return step
+    return replace(said, kind="bake", minutes=bake["minutes"], temperature_c=bake["oven_c"], uses=step.uses)
+
+
+def _listed(names: Iterable[str]) -> str:
+    """Names as a list: a, b and c.
+
+    >>> _listed(["flour", "salt", "soda"])
+    'flour, salt and soda'
+    """
+    found = list(dict.fromkeys(names))
+    return " and ".join([", ".join(found[:-1]), found[-1]] if len(found) > 1 else found)
+
+
+def timeline(steps: tuple[Step, ...], book: Rulebook) -> tuple[TimelineEntry, ...]:
+    """When each step starts, from the first; a step that says no time takes what the trade usually takes."""
+    entries = []
+    start = 0.0
+    for step in steps:
+        minutes, usual = _minutes(step, book)
+        entries.append(TimelineEntry(step.text, start, minutes, usual))
+        start += minutes
+    return tuple(entries)
+
+
+def _minutes(step: Step, book: Rulebook) -> tuple[float, bool]:
+    if step.minutes is not None:
+        return (step.minutes + (step.minutes_high or step.minutes)) / 2, False
+    known = [e.minutes.centre for _, e in sorted(book.steps.items()) if e.language == LANGUAGE and e.stage == step.kind and e.minutes]
+    return (sorted(known)[len(known) // 2] if known else 0.0), True
+
+
+def bake_numbers(oven_c: Derivation, minutes: Derivation, core_c: Derivation) -> dict[str, float]:
+    """The numbers that bake sentences are filled with."""
+    return {"oven_c": oven_c.value, "minutes": minutes.value, "core_c": core_c.value}

@@ -1,0 +1,53 @@
+"""How far an altered formula is from its base: lower is better, 0 is unchanged."""
+
+from assistant.plan.draft import Draft
+from assistant.plan.functions import Context
+from assistant.plan.model import Assessment
+from assistant.rulebook.model import Rulebook, Swap
+from assistant.words.derivation import GRADES, Derivation, Notes
+
+MOST_STEPS = 8.0
+"""Most that one function may count: beyond it the function is lost, and further is no worse."""
+WEIGHT = {"new": 1.0, "allergen": 3.0, "grade": 0.5, "product": 2.0, "soda": 1.5}
+"""What each new line, each new allergen, each step down in evidence, another product and each tolerance of
+leftover soda weigh, in changes nobody notices. Common practice, no source: they order plans, nothing else."""
+
+
+def score_of(before: Assessment, after: Assessment, made: Draft, swap: Swap, book: Rulebook, notes: Notes) -> Derivation:
+    """Distance of a plan from its base: changes of function in steps nobody notices, new things to buy, new
+    allergens, how well the swap is tested, another product."""
+    parts = [*_functions(before, after, made, book)]
+    new = [at for at in made.arrived if made.formula.lines[at].ingredient not in {line.ingredient for line in before.formula.lines}]
+    parts.append(Derivation("new things in the recipe", WEIGHT["new"] * len(new), "1"))
+    fresh = [a for a, s in after.allergens.items() if s == "contains" and before.allergens.get(a) != "contains"]
+    parts.append(Derivation("new allergens", WEIGHT["allergen"] * len(fresh), "1"))
+    grade = min((GRADES.index(e.grade) for e in swap.evidence), default=len(GRADES))
+    parts.append(Derivation("how well it is tested", WEIGHT["grade"] * grade, "1", swap.id))
+    parts.append(Derivation("another product", WEIGHT["product"] * (before.formula.product != after.formula.product), "1"))
+    left = Context(after.formula, book)
+    if left.base_weight_g > 0:
+        tolerance = book.functions["base"].tolerance * left.base_weight_g / 100
+        excess = max(after.chemistry.base_mmol.value - after.chemistry.acid_mmol.value, 0.0) / tolerance if tolerance > 0 else 0.0
+        parts.append(Derivation("soda left over", WEIGHT["soda"] * min(excess, MOST_STEPS), "1"))
+    return notes.derive("distance from the base", _sum, *parts, grade="common practice")
+
+
+def _sum(*parts: float) -> float:
+    return round(sum(parts), 3)
+
+
+def _functions(before: Assessment, after: Assessment, made: Draft, book: Rulebook) -> list[Derivation]:
+    base, now = Context(before.formula, book), Context(after.formula, book)
+    scale = base.base_weight_g / 100
+    found = []
+    for function in book.functions.values():
+        if function.tolerance <= 0 or scale <= 0 or function.id in _ELSEWHERE:
+            continue
+        steps = abs(now.total(function.id) - base.total(function.id)) / (function.tolerance * scale)
+        if steps > 0.5:
+            found.append(Derivation(f"change of {function.name}", min(steps, MOST_STEPS), "1", function.id))
+    return found
+
+
+_ELSEWHERE = frozenset({"acid", "base", "yeast-gas", "yeast-food"})
+"""Functions judged otherwise: soda by what is left over, gas by the dose of the class."""

@@ -1,0 +1,125 @@
+"""Candidates: which swap rules hold for a line of a formula, and which say that it can't be done."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import islice, product
+
+from assistant.plan.conditions import Facts, unmet
+from assistant.plan.functions import Context, is_any
+from assistant.rulebook.model import Amount, Ingredient, Swap
+
+MEMBERS_SHOWN = 3
+"""How many members of a class are tried when nobody named one: those the recipe has, then by id."""
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """An ingredient that comes in, and what sets its amount."""
+
+    ingredient: Ingredient
+    amount: Amount
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A swap with its stand-ins settled to ingredients."""
+
+    swap: Swap
+    arrivals: tuple[Arrival, ...]
+    companions: tuple[Arrival, ...]
+
+    @property
+    def id(self) -> str:
+        """Distinct per set of stand-ins, so that ties break the same way every time."""
+        return " ".join([self.swap.id, *(a.ingredient.id for a in (*self.arrivals, *self.companions))])
+
+
+def replaces(swap: Swap, ingredient: Ingredient) -> bool:
+    """Whether a swap speaks of this ingredient."""
+    return is_any(ingredient, (swap.replaces,)) if swap.replaces_any else swap.replaces == ingredient.id
+
+
+def candidates(
+    context: Context, at: int, facts: Facts, wanted: Ingredient | None = None
+) -> tuple[tuple[Candidate, ...], tuple[str, ...]]:
+    """Swaps that hold for a line, and sentences for those that don't or that say "don't".
+
+    With `wanted`, only those that bring it in. A product that cannot be raised another way blocks
+    every swap that would.
+    """
+    ingredient = context.ingredients[at]
+    if ingredient is None:
+        return (), (f"{context.formula.lines[at].name} is not in the rulebook, so what it does here is unknown",)
+    held: list[Candidate] = []
+    blocked: list[str] = []
+    for swap in sorted(context.book.swaps.values(), key=lambda s: s.id):
+        if swap.status == "retired" or not replaces(swap, ingredient):
+            continue
+        if wanted is not None and not _may_bring(swap, wanted, context):
+            continue
+        failed = unmet(swap.when, context, at, facts)
+        if swap.refuse:
+            if not failed:
+                blocked.append(swap.refuse)
+            continue
+        if not failed:
+            failed = _cannot_be_raised(swap, context)
+        if failed:
+            blocked.append(f"{swap.title}: {failed}")
+            continue
+        held += _settled(swap, context, ingredient, wanted)
+    return tuple(held), tuple(dict.fromkeys(blocked))
+
+
+def _may_bring(swap: Swap, wanted: Ingredient, context: Context) -> bool:
+    if swap.refuse and not swap.stand_ins:
+        return True
+    return any(
+        amount.ingredient == wanted.id or (amount.any_of != "" and amount.any_of in wanted.classes)
+        for amount in (*swap.stand_ins, *swap.also)
+    )
+
+
+def _cannot_be_raised(swap: Swap, context: Context) -> str:
+    here = context.product
+    if not swap.raises or here is None or swap.raises == here.raised_by:
+        return ""
+    if here.cannot:
+        return here.cannot
+    if swap.raises not in here.becomes:
+        return f"a {here.name} raised by {swap.raises} is not known to the rulebook"
+    return ""
+
+
+def _settled(
+    swap: Swap, context: Context, replaced: Ingredient, wanted: Ingredient | None
+) -> Iterable[Candidate]:
+    """The swap with each "any of a class" settled, at most MEMBERS_SHOWN ways."""
+    amounts = (*swap.stand_ins, *swap.also)
+    choices = [tuple(_members(amount, context, replaced, wanted)) for amount in amounts]
+    for chosen in islice(product(*choices), MEMBERS_SHOWN):
+        arrivals = tuple(Arrival(i, a) for i, a in zip(chosen, amounts, strict=True))
+        cut = len(swap.stand_ins)
+        yield Candidate(swap, arrivals[:cut], arrivals[cut:])
+
+
+def _members(
+    amount: Amount, context: Context, replaced: Ingredient, wanted: Ingredient | None
+) -> list[Ingredient]:
+    book = context.book
+    if amount.ingredient:
+        return [book.ingredients[amount.ingredient]]
+    members = [i for i in book.members(amount.any_of) if i.id != replaced.id]
+    if wanted is not None and wanted in members:
+        return [wanted]
+    here = [i for i in members if context.lines(i.id)]
+    return here or members[:MEMBERS_SHOWN]
+
+
+def products_after(swap: Swap, context: Context) -> str:
+    """The product class after a swap: another one when the dough is raised another way."""
+    here = context.product
+    if here is None or not swap.raises or swap.raises == here.raised_by:
+        return context.formula.product
+    return here.becomes[swap.raises]
+
