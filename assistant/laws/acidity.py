@@ -571,4 +571,3 @@ def ph_word(ph: float) -> str:
     if ph < 6.5:
         return "mild"
     return "neutral" if ph <= 7.6 else "alkaline"
-
