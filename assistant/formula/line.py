@@ -19,6 +19,7 @@ from assistant.words.units import (
     in_g,
     in_ml,
     kind_of,
+    kitchen_number,
     plain_marks,
     read_quantity,
     read_unit,
@@ -82,7 +83,7 @@ class ParsedLine:
         total = shown.amount
         for more in self.plus if shown is self.quantity else ():
             total += more.amount * _ratio(more.unit, self.unit)
-        return total
+        return kitchen_number(total)
 
     @property
     def unit(self) -> str:
@@ -221,6 +222,8 @@ class _Reader:
             first = self.quantity
             if quantity.is_range and first is not None and first.unit == "g" and not first.is_range:
                 self.range_g = (quantity.low, quantity.high)
+            elif first is not None and first.unit == "g" and quantity.unit != "g":
+                self.written.append(quantity)
             else:
                 self.stated.append((quantity, per))
         else:
@@ -534,10 +537,10 @@ def _resolve(phrase: str, names: Names, found: _Reader | None = None) -> _Resolv
 
 def _known(phrase: str, names: Names, found: _Reader | None) -> _Resolved | None:
     """The longest part of a phrase that is a known name, when only harmless words are left over."""
+    words = phrase.split()
     whole = _exact(names, phrase)
     if whole is not None:
-        return whole.id, 1.0, whole.name, (), ()
-    words = phrase.split()
+        return whole.id, 1.0, _without_own_state(whole, words, names, found).name, (), ()
     free = [_freedom(word) for word in words]
     spans = sorted(
         ((start, end) for start in range(len(words)) for end in range(start + 1, len(words) + 1)),
@@ -557,6 +560,20 @@ def _known(phrase: str, names: Names, found: _Reader | None) -> _Resolved | None
             return match.id, 0.8, match.name, (), (f'took "{phrase}" for {match.name}',)
         return match.id, 1.0, match.name, (), ()
     return None
+
+
+def _without_own_state(whole: Match, words: list[str], names: Names, found: _Reader | None) -> Match:
+    """A size or state at the head of a known name ("large eggs", "boiling water") is kept in the note,
+    where the name without it means the same ingredient."""
+    for start in range(1, len(words)):
+        if _freedom(words[start - 1]) != 2:
+            break
+        inner = _exact(names, " ".join(words[start:]))
+        if inner is not None and inner.id == whole.id:
+            if found is not None:
+                _set_aside(" ".join(words[:start]), found)
+            return inner
+    return whole
 
 
 def _freedom(word: str) -> int:
@@ -615,10 +632,8 @@ def _parsed(
     found: _Reader,
 ) -> ParsedLine:
     measure = found.quantity
-    if measure is not None and measure.unit in ("g", "kg", "mg") and found.written:
-        measure = found.written[0]
-    elif measure is not None and measure.unit == "g":
-        measure = None
+    if measure is not None and measure.unit == "g":
+        measure = found.written[0] if found.written else None
     if measure is not None and measure.is_range:
         found.notes.append(_range_text(measure))
     elif found.quantity is not None and found.quantity.is_range:
@@ -665,8 +680,21 @@ AGREE = 0.25
 """How far a stated mass may be from what the measure gives before it is remarked upon."""
 
 
-def weigh(parsed: ParsedLine, measures: Mapping[str, float], system: System = "us") -> Weighed:
-    """Mass of a parsed line: as stated in the line, else by the ingredient's household measures."""
+STICK_TBSP = 8.0
+"""A US stick of butter or other fat is 8 tablespoons. Source: common practice (marked on the wrapper)."""
+
+
+def weigh(
+    parsed: ParsedLine, measures: Mapping[str, float], system: System = "us", enters: str = ""
+) -> Weighed:
+    """Mass of a parsed line: as stated in the line, else by the ingredient's household measures.
+
+    `enters` is how the ingredient joins a dough: a stick of a fat is 8 US tablespoons.
+    """
+    if enters == "fat" and "stick" not in measures:
+        stick = grams_of(STICK_TBSP, "tbsp", measures)
+        if stick is not None:
+            measures = {**measures, "stick": stick}
     quantity = parsed.quantity
     if quantity is None:
         return Weighed(None)

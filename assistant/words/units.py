@@ -165,6 +165,10 @@ def kind_of(unit: str) -> Kind:
     raise KeyError(unit)
 
 
+FOOT_M = 0.3048
+"""Metres in a foot, exactly (NIST SP 811, B.8)."""
+
+
 @cache
 def _registry() -> Any:
     import pint
@@ -532,6 +536,19 @@ def exact_number(value: float) -> str:
             if float(whole + fraction) == value:
                 return f"{whole} {fraction}" if whole else str(fraction)
     return plain_number(value)
+
+
+def kitchen_number(value: float) -> float:
+    """A number freed of rounding noise: the kitchen fraction it is within a billionth of, else itself.
+
+    >>> kitchen_number(1.1250000000000002), kitchen_number(1.2)
+    (1.125, 1.2)
+    """
+    whole = floor(value)
+    for fraction in _COOKS_FRACTIONS:
+        if abs(whole + fraction - value) < 1e-9:
+            return float(whole + fraction)
+    return value
 
 
 def plain_number(value: float) -> str:

@@ -1,0 +1,477 @@
+"""A recipe as written: title, yield, ingredient lines, method, before anything is weighed.
+
+Plain text is read by its layout: headings where there are any, else by what each line looks like. No
+line is dropped: what is neither ingredient nor step stands in the note.
+"""
+
+import re
+from dataclasses import dataclass, field, replace
+
+from assistant.formula.line import clean
+from assistant.formula.method import heats_in, kind_of_step, times_in
+from assistant.words.faults import Fault, Place
+from assistant.words.units import FOOT_M, read_number, read_quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A piece of text, the part of the recipe it belongs to, and where it stood."""
+
+    text: str
+    where: Place
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A recipe as written. Empty and None are unsaid."""
+
+    name: str = ""
+    lines: tuple[Written, ...] = ()
+    steps: tuple[Written, ...] = ()
+    pieces: int | None = None
+    piece_name: str = ""
+    kind: str = ""
+    altitude_m: float | None = None
+    room_c: float | None = None
+    oven: Written | None = None
+    note: str = ""
+    version: int | None = None
+    faults: tuple[Fault, ...] = ()
+
+
+# -- yield ----------------------------------------------------------------------------------------
+
+_YIELD = re.compile(
+    r"^(?:this (?:recipe )?)?(?P<verb>makes|yields?|serves|servings?|portions?|quantity|produces)\b\s*[:=-]?\s*(?P<rest>.+)$",
+    re.IGNORECASE,
+)
+_YIELD_AFTER = re.compile(
+    r"^(?P<number>\d+(?:\s*-\s*\d+)?)\s+(?P<word>servings?|portions?)\.?$", re.IGNORECASE
+)
+_SIZE = re.compile(
+    r"^(?:\(?\d+(?:[.,/]\d+)?\s*-?\s*(?:inch|in|cm|g|gram|kg|oz|ounce|lb|pound)\b\.?\)?[\s-]*|(?:large|small|medium|big|good-sized)\s+)+",
+    re.IGNORECASE,
+)
+_IRREGULAR = {"loaves": "loaf", "halves": "half", "pieces": "piece", "slices": "slice", "cookies": "cookie", "brownies": "brownie",
+              "pies": "pie", "baguettes": "baguette", "pancakes": "pancake", "cakes": "cake", "cupcakes": "cupcake",
+              "scones": "scone", "bites": "bite", "squares": "square", "wedges": "wedge"}  # fmt: skip
+
+
+def singular(word: str) -> str:
+    """One of several pieces.
+
+    >>> singular("rolls"), singular("loaves"), singular("sandwiches"), singular("slices")
+    ('roll', 'loaf', 'sandwich', 'slice')
+    """
+    last = word.split(" ")[-1]
+    if last in _IRREGULAR:
+        one = _IRREGULAR[last]
+    elif re.search(r"(?:ch|sh|ss|x)es$", last):
+        one = last[:-2]
+    elif last.endswith("ies") and len(last) > 4:
+        one = last[:-3] + "y"
+    elif last.endswith("s") and not last.endswith("ss") and len(last) > 3:
+        one = last[:-1]
+    else:
+        one = last
+    return word[: len(word) - len(last)] + one
+
+
+def plural(word: str) -> str:
+    """Several pieces.
+
+    >>> plural("roll"), plural("loaf"), plural("sandwich"), plural("pastry")
+    ('rolls', 'loaves', 'sandwiches', 'pastries')
+    """
+    for many, one in _IRREGULAR.items():
+        if word == one or word.endswith(" " + one):
+            return word[: len(word) - len(one)] + many
+    if re.search(r"(?:ch|sh|ss|x)$", word):
+        return word + "es"
+    if re.search(r"[^aeiou]y$", word):
+        return word[:-1] + "ies"
+    return word + "s"
+
+
+def read_yield(text: str, where: Place) -> tuple[int | None, str, tuple[Fault, ...]]:
+    """Pieces and what one is called, from what follows "makes" or "serves".
+
+    >>> read_yield("8 rolls", Place("as typed"))[:2], read_yield("about 2 dozen cookies", Place("as typed"))[:2]
+    ((8, 'roll'), (24, 'cookie'))
+    >>> read_yield("one 9-inch loaf (12 slices)", Place("as typed"))[:2]
+    (1, 'loaf')
+    """
+    bare = re.sub(
+        r"^(?:about|approx\w*\.?|around|roughly|~|up to|at least)\s*", "", clean(text), flags=re.IGNORECASE
+    )
+    bare = re.sub(r"\s*\(.*", "", bare).strip(" .")
+    taken = read_number(bare)
+    if taken is None:
+        return (
+            None,
+            "",
+            (
+                Fault(
+                    where,
+                    f'"{bare}" does not say how many pieces it makes',
+                    "write a number of pieces",
+                    False,
+                ),
+            ),
+        )
+    low, rest = taken
+    dozen = re.match(r"\s*dozen\b", rest, re.IGNORECASE)
+    if dozen is not None:
+        low, rest = 12 * low, rest[dozen.end() :]
+    ends = re.match(r"\s*(?:-|to|or)\s*", rest)
+    second = read_number(rest[ends.end() :]) if ends is not None else None
+    high = low
+    if second is not None and second[0] > low:
+        high, rest = second
+    if re.match(r"\s*-?\s*(?:inch|in\b|cm|g\b|kg\b|oz\b|lb\b|pound|ounce|ml\b|l\b)", rest, re.IGNORECASE):
+        low = high = 1.0
+        rest = bare
+    rest = re.sub(r"^\s*x\s+(?=\w)", "", rest)
+    words = _SIZE.sub("", rest.strip()).strip(" ,.").split(",")[0]
+    name = re.sub(r"\s+(?:of|with|for)\b.*$", "", words.strip())
+    middle = int((low + high) / 2 + 0.5)
+    if middle < 1 or middle > 10_000 or (low == high and low != int(low)):
+        return None, "", (Fault(where, f"{low:g} is no number of pieces", "write a whole number", False),)
+    faults: tuple[Fault, ...] = ()
+    if low != high:
+        faults = (
+            Fault(
+                where,
+                f"it makes {low:g} to {high:g}; I count {middle}",
+                "write one number",
+                False,
+                "ambiguous",
+            ),
+        )
+    return middle, singular(name.lower()), faults
+
+
+# -- plain text -----------------------------------------------------------------------------------
+
+_INGREDIENTS = re.compile(r"^(?:the\s+)?ingredients?(?:\s+list)?(?:\s*\(.*\))?$|^what you(?:'|’)?(?: wi)?ll need$|^you will need$|"
+                          r"^you need$|^shopping list$", re.IGNORECASE)  # fmt: skip
+_METHOD = re.compile(
+    r"^(?:the\s+)?(?:method|directions?|instructions?|steps?|preparation|procedure|how to (?:make|bake)(?: it)?.*|to make|"
+    r"what to do|process)$",
+    re.IGNORECASE,
+)
+_NOTES = re.compile(r"^(?:(?:cook|baker|chef|recipe|my)(?:'|’)?s?\s+)?(?:notes?|tips?|storage|remarks?|nutrition(?: facts)?|comments?)$",
+                    re.IGNORECASE)  # fmt: skip
+_LABEL = re.compile(
+    r"^(?P<label>title|recipe|name|piece|kind|product|altitude|baked at|room|room temperature|oven|bake|note|version|"
+    r"prep(?:aration)? time|cook(?:ing)? time|bak(?:e|ing) time|total time|rest(?:ing)? time|rising time|active time|"
+    r"difficulty|author|source|by|cuisine|course|category|keywords?|tags?)\s*:\s*(?P<value>.*)$",
+    re.IGNORECASE,
+)
+_NUMBERED = re.compile(r"^(?:step\s*)?(\d{1,2})\s*(?:[.):]|\s-)\s+(?=\D)", re.IGNORECASE)
+_STEP_NUMBER = re.compile(r"^(?:step\s*)?\d{1,3}\s*[.):]\s+", re.IGNORECASE)
+_STEP_WORD = re.compile(r"^step\s*\d{1,2}\s*:?$", re.IGNORECASE)
+_PART = re.compile(r"^for\s+(?:the\s+|an?\s+)?(?P<part>[^:.]{2,40}?)\s*:?$|^(?:the\s+)?(?P<plain>[^:.\d]{2,40}?)\s*:$|"
+                   r"^to\s+(?P<end>finish|serve|decorate|top|glaze|garnish)\s*:?$", re.IGNORECASE)  # fmt: skip
+NONE = "none"
+"""What the oven line of a recipe says that is not baked."""
+WHOLE = "whole"
+"""The part that a heading for lines of no part names: "For the whole:"."""
+_MARKDOWN = re.compile(
+    r"^\s*(?:#{1,6}\s+(?P<heading>.*?)\s*#*|\*\*(?P<bold>[^*]+)\*\*:?|__(?P<under>[^_]+)__:?)\s*$"
+)
+_RULE = re.compile(r"^\s*([-=*_~])(?:\s*\1){2,}\s*$")
+_BULLETED = re.compile(r"^\s*(?:[*•●○◦▪▫■□▢☐☑✓·‣]\s*|[-+–]\s+|\[[ xX]?\]\s*)")
+
+
+@dataclass
+class _Layout:
+    """What has been read so far, line by line."""
+
+    source: str
+    section: str = "top"
+    part: str = ""
+    name: str = ""
+    explicit: bool = False  # the text has headings of its own
+    numbered: bool = False  # steps carry numbers, so that a line without one goes on with the last
+    gap: bool = True  # the line before was empty
+    lead: str = ""  # a heading inside the method, said with the step after it
+    lines: list[Written] = field(default_factory=list)
+    steps: list[Written] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    labels: dict[str, Written] = field(default_factory=dict)
+    yields: tuple[int | None, str] = (None, "")
+    faults: list[Fault] = field(default_factory=list)
+
+
+def read_card(text: str, source: str) -> Card:
+    """A recipe in plain text or Markdown as a card.
+
+    >>> card = read_card("Hut rolls\\nMakes 8 rolls\\n\\n500 g flour\\n350 g water\\n\\n1. Mix. \\n2. Bake at 220 C.", "as typed")
+    >>> card.name, card.pieces, [line.text for line in card.lines], [step.text for step in card.steps]
+    ('Hut rolls', 8, ['500 g flour', '350 g water'], ['Mix.', 'Bake at 220 C.'])
+    """
+    raw = text.splitlines()
+    layout = _Layout(source)
+    layout.explicit = any(_INGREDIENTS.match(_heading(line)) for line in raw)
+    for number, line in enumerate(raw, start=1):
+        _take(line, number, layout)
+    return _card(layout)
+
+
+def _heading(line: str) -> str:
+    markdown = _MARKDOWN.match(line)
+    if markdown is not None:
+        line = next(group for group in markdown.groups() if group is not None)
+    return clean(line).rstrip(":").strip()
+
+
+def _take(raw: str, number: int, layout: _Layout) -> None:
+    if _RULE.match(raw):
+        return
+    line = clean(raw)
+    if line == "":
+        layout.gap = True
+        return
+    where = Place(layout.source, number)
+    heading = _heading(raw)
+    marked = _MARKDOWN.match(raw) is not None
+    if _new_section(heading, layout) or _labelled(line, where, layout) or _yielded(line, where, layout):
+        layout.gap = False
+        return
+    taker = {"top": _take_top, "ingredients": _take_ingredient, "method": _take_step}.get(layout.section)
+    if taker is None:
+        layout.notes.append(line)
+    else:
+        taker(raw, line, heading if marked else "", where, layout)
+    layout.gap = False
+
+
+def _new_section(heading: str, layout: _Layout) -> bool:
+    for section, pattern in (("ingredients", _INGREDIENTS), ("method", _METHOD), ("notes", _NOTES)):
+        if pattern.match(heading):
+            layout.section, layout.part, layout.lead = section, "", ""
+            return True
+    return False
+
+
+_FREE_LABELS = ("title", "recipe", "name")
+
+
+def _labelled(line: str, where: Place, layout: _Layout) -> bool:
+    label = _LABEL.match(line)
+    if label is None or (layout.section in ("ingredients", "method") and not label["value"]):
+        return False
+    key, value = label["label"].lower(), label["value"].strip()
+    if key != "note" and (
+        layout.section == "notes" or (key in ("bake", "by") and layout.section == "method")
+    ):
+        return False
+    if key in _FREE_LABELS and not layout.name:
+        layout.name = value
+    elif key in (
+        "piece",
+        "kind",
+        "product",
+        "altitude",
+        "baked at",
+        "room",
+        "room temperature",
+        "oven",
+        "version",
+        "bake",
+    ):
+        layout.labels[key] = Written(value, where)
+    elif key == "note":
+        layout.notes.append(value)
+    else:
+        layout.notes.append(line)
+    return True
+
+
+def _yielded(line: str, where: Place, layout: _Layout) -> bool:
+    if layout.section in ("method", "notes") or len(line) > 90:
+        return False
+    made = _YIELD.match(line)
+    after = _YIELD_AFTER.match(line)
+    if made is None and after is None:
+        return False
+    text = (
+        after["number"] + " " + after["word"]
+        if after is not None
+        else made["rest"]
+        if made is not None
+        else ""
+    )
+    pieces, name, faults = read_yield(text, where)
+    verb = made["verb"].lower() if made is not None else "serves"
+    if not name and (verb.startswith("serv") or verb.startswith("portion")):
+        name = "serving"
+    if layout.yields[0] is None:
+        layout.yields = (pieces, name)
+        layout.faults += faults
+    else:
+        layout.notes.append(line)
+    return True
+
+
+def _looks_like_ingredient(raw: str, line: str) -> bool:
+    """Whether a line begins (after its bullet) with an amount, or is a short bulleted word or two."""
+    if _NUMBERED.match(line) and kind_of_step(_NUMBERED.sub("", line)) != "other":
+        return False
+    quantity = read_quantity(line)
+    if quantity is not None and len(line) < 140:
+        return not re.match(r"\s*(?:minutes?|hours?|mins?|°|degrees)\b", quantity[1]) or bool(
+            quantity[0].unit
+        )
+    if re.match(
+        r"(?:a |an )?(?:generous |small |large |good )?(?:pinch|dash|handful|knob|splash|sprinkle)\b",
+        line,
+        re.IGNORECASE,
+    ):
+        return True
+    if re.search(r"\bto taste\b", line, re.IGNORECASE) and len(line) < 60:
+        return True
+    if (
+        re.search(r"[:–-]\s*\d[\d.,/ ]*\s*(?:g|kg|ml|l|cups?|tbsp|tsp|oz|lb)\b\.?$", line, re.IGNORECASE)
+        and len(line) < 80
+    ):
+        return True
+    return _BULLETED.match(raw) is not None and len(line.split()) <= 4 and not line.endswith(".")
+
+
+def _looks_like_step(line: str) -> bool:
+    if _NUMBERED.match(line) or _STEP_WORD.match(line):
+        return True
+    return len(line.split()) >= 3 and kind_of_step(line) != "other" and (line.endswith(".") or len(line) > 40)
+
+
+def _take_top(raw: str, line: str, marked: str, where: Place, layout: _Layout) -> None:
+    """Before any heading: the title, what is said about the recipe, or the first ingredient."""
+    if (
+        not layout.explicit
+        and _looks_like_ingredient(raw, line)
+        and not (not layout.name and _title_like(line))
+    ):
+        layout.section = "ingredients"
+        _take_ingredient(raw, line, marked, where, layout)
+    elif not layout.name:
+        layout.name = marked or line
+    elif not layout.explicit and _looks_like_step(line):
+        layout.section = "method"
+        _take_step(raw, line, marked, where, layout)
+    elif not layout.explicit and _part(line, marked) and not marked:
+        layout.section = "ingredients"
+        layout.part = _part(line, marked)
+    else:
+        layout.notes.append(line)
+
+
+def _title_like(line: str) -> bool:
+    """A title that begins with a number word: "One-bowl rolls", "A loaf for Sunday"."""
+    return re.match(r"(?:an?|one|two|three|half)\b", line, re.IGNORECASE) is not None and not re.match(
+        r"(?:an?|one|two|three|half(?: an?)?)\s+(?:pinch|dash|cup|tsp|tbsp|teaspoon|tablespoon|egg|stick|packet)",
+        line,
+        re.IGNORECASE,
+    )
+
+
+def _part(line: str, marked: str) -> str:
+    """The part of the recipe a heading names, "" when the line is no heading."""
+    match = _PART.match(marked or line)
+    if match is not None:
+        part = next(group for group in match.groups() if group is not None).strip().lower()
+        return "" if part == WHOLE else part
+    return marked.lower() if marked and len(marked) < 45 else ""
+
+
+def _take_ingredient(raw: str, line: str, marked: str, where: Place, layout: _Layout) -> None:
+    if not marked and _looks_like_ingredient(raw, line):
+        pass
+    elif _PART.match(marked or line) or _part(line, marked):
+        layout.part = _part(line, marked)
+        return
+    elif _looks_like_step(line) and (layout.lines or not layout.explicit) and _BULLETED.match(raw) is None:
+        layout.section = "method"
+        _take_step(raw, line, marked, where, layout)
+        return
+    elif layout.lines and not layout.gap and re.match(r"\s{2,}[a-z(]", raw) is not None:
+        last = layout.lines[-1]
+        layout.lines[-1] = replace(last, text=f"{last.text} {line}")
+        return
+    elif not layout.explicit and layout.gap and layout.lines and len(line.split()) > 6:
+        layout.section = "method"
+        _take_step(raw, line, marked, where, layout)
+        return
+    text = re.sub(r"^\d{1,2}[.)]\s+(?=\d|[a-z]+\s)", "", line)
+    layout.lines.append(Written(text, where, layout.part))
+
+
+def _take_step(raw: str, line: str, marked: str, where: Place, layout: _Layout) -> None:
+    if _STEP_WORD.match(line):
+        layout.numbered, layout.gap, layout.lead = True, True, ""
+        layout.steps.append(Written("", where))
+        return
+    numbered = _STEP_NUMBER.match(line) if layout.explicit or layout.numbered else _NUMBERED.match(line)
+    if numbered is None and (marked or (_part(line, "") and len(line.split()) <= 5)):
+        layout.lead = (marked or line).rstrip(":") + ": "
+        return
+    text = layout.lead + (line[numbered.end() :] if numbered is not None else line)
+    layout.lead = ""
+    goes_on = layout.numbered and numbered is None and _BULLETED.match(raw) is None
+    if goes_on and layout.steps:
+        last = layout.steps[-1]
+        layout.steps[-1] = replace(last, text=f"{last.text} {text}".strip())
+        return
+    layout.numbered = layout.numbered or numbered is not None
+    layout.steps.append(Written(text, where))
+
+
+def _card(layout: _Layout) -> Card:
+    kind = layout.labels.get("kind") or layout.labels.get("product")
+    altitude = layout.labels.get("altitude") or layout.labels.get("baked at")
+    room = layout.labels.get("room") or layout.labels.get("room temperature")
+    version, piece = layout.labels.get("version"), layout.labels.get("piece")
+    if layout.lead:
+        layout.notes.append(layout.lead.strip())
+    oven = layout.labels.get("oven") or layout.labels.get("bake")
+    return Card(
+        name=re.sub(r"\s+", " ", layout.name).strip(" *_#"),
+        lines=tuple(layout.lines),
+        steps=tuple(step for step in layout.steps if step.text),
+        pieces=layout.yields[0],
+        piece_name=layout.yields[1] if piece is None else piece.text,
+        kind="" if kind is None else kind.text,
+        altitude_m=None if altitude is None else _altitude_m(altitude, layout.faults),
+        room_c=None if room is None else _room_c(room, layout.faults),
+        oven=oven
+        if oven is not None and (heats_in(oven.text) or times_in(oven.text) or oven.text == NONE)
+        else None,
+        note="\n".join(layout.notes),
+        version=None if version is None or not version.text.isdigit() else int(version.text),
+        faults=tuple(layout.faults),
+    )
+
+
+def _altitude_m(written: Written, faults: list[Fault]) -> float | None:
+    match = re.match(r"(-?[\d.,]+)\s*(m|metres?|meters?|ft|feet)\b", written.text, re.IGNORECASE)
+    number = None if match is None else read_number(match[1].lstrip("-"))
+    if match is None or number is None:
+        faults.append(
+            Fault(written.where, f'"{written.text}" is no altitude', "write metres, as in 1900 m", False)
+        )
+        return None
+    metres = number[0] * (FOOT_M if match[2][0] in "fF" else 1.0)
+    return -metres if match[1].startswith("-") else metres
+
+
+def _room_c(written: Written, faults: list[Fault]) -> float | None:
+    match = re.match(r"(-?[\d.]+)\s*°?\s*C\b", written.text)
+    heats = heats_in(written.text)
+    if match is not None:
+        return float(match[1])
+    if heats:
+        return heats[0].celsius
+    faults.append(Fault(written.where, f'"{written.text}" is no temperature', "write it as in 18 C", False))
+    return None

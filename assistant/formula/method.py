@@ -1,0 +1,574 @@
+"""Steps of a method as written: their kind, times, temperatures, what they use, and the bake in them.
+
+Kinds are read off the verbs, so a sentence that names no kind is `other` and joins its neighbour. Times
+read as minutes, temperatures as C whether given in F, C or gas marks.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from assistant.formula.model import Bake, Line, Step
+from assistant.rulebook.model import Ingredient
+from assistant.words.faults import Fault, Place
+from assistant.words.units import f_to_c, gas_mark_c, plain_marks, read_number
+
+# -- kinds ----------------------------------------------------------------------------------------
+
+_NOT_BAKING = r"(?!\s*[-]?\s*(?:sheet|tray|powder|soda|paper|parchment|dish|tin|pan|stone|mat|chocolate)s?\b)"
+_KINDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
+    (kind, re.compile(pattern, re.IGNORECASE))
+    for kind, pattern in (
+        (
+            "prepare",
+            r"\b(?:pre-?\s?heat\w*|heat (?:the |your |an )?oven|(?:set|turn|warm) (?:the |your )?oven)\b",
+        ),
+        (
+            "bake",
+            rf"(?<!before you )(?<!ready to )(?<!before )(?<!until )(?<!to )(?<!while )\b(?:bake|baking(?= (?:for|at|until|time|"
+            rf"\d|about|another)))\b{_NOT_BAKING}|\broast\b|\bbake,|\b(?:put|place|slide|set|return|pop|transfer)\b[^.;]*?\b(?:in|into|to) "
+            r"(?:the|a|your) (?:hot |preheated )?oven\b(?! off)|\bcontinue baking\b",
+        ),
+        (
+            "proof",
+            r"\b(?:proof|prove|proving|proofing|ferment\w*|doubled?|doubles) (?:in |its |for |until |the |size|overnight|about|\d)|"
+            r"\b(?:let|leave|allow|set)\b[^.;]*?\b(?:rise|prove|proof|ferment)\b|\brise (?:for|until|in|about|again|\d)|"
+            r"\b(?:bulk|final|second|first|cold) (?:rise|proof|prove|ferment\w*)\b|\bdoubled in\b|\buntil doubled\b|"
+            r"\bin (?:the warm|a warm (?:place|spot))\b|^(?:proof|prove|ferment|rise)\b|(?:proof|prove|rise)\.?$",
+        ),
+        (
+            "bloom",
+            r"\bbloom\b|\bactivate\b|\byeast\b[^.;]*\b(?:foam\w*|froth\w*|bubbly|bubbles)\b|"
+            r"\b(?:dissolve|sprinkle|proof|stir|whisk)\b[^.;]*\byeast\b[^.;]*\b(?:water|milk|liquid)\b|"
+            r"\bfoamy\b|\bfrothy\b",
+        ),
+        (
+            "cool",
+            r"\b(?:let|leave|allow|set)\b[^.;]*?\bcool\b|^(?:then )?cool\b|\bcool (?:in|on|for|completely|at|before|until|it|them)\b|"
+            r"\bto cool\b|\b(?:wire|cooling) rack\b",
+        ),
+        (
+            "rest",
+            r"\b(?:rest|stand|sit|soak|swell|relax|hydrate|thicken|autolyse)\b(?! of\b)|\b(?:chill|refrigerate)\b|"
+            r"\bset aside (?:for|\d)|\bleave (?:it |them |the \w+ )?(?:for|to thicken|\d)|\bwait\b",
+        ),
+        (
+            "cook",
+            r"\b(?:boil|simmer|fry|saut[eé]|scald|steam|griddle|poach|caramelise|caramelize)\b(?!ing)|"
+            r"^(?:cook|melt|toast|heat|warm)\b|\bcook (?:for|until|over|in|on|the|them|it|about|each|\d)|"
+            r"\bbring\b[^.;]*\bto (?:a|the) (?:boil|simmer)\b|\bover (?:low|medium|high|gentle)[\w -]* heat\b",
+        ),
+        (
+            "shape",
+            r"\b(?:shape|form|divide|portion|braid|plait|score|slash|scoop|flatten|roll (?:out|into|each|the|up|it|them|with))\b"
+            r"(?! (?:of|a gel))|"
+            r"^(?:roll|cut|press|pat|drop|spoon|pour|scrape|turn(?= (?:out|the|onto|into))|tip|transfer|spread|pipe|fill|scatter|top|brush|dust|smooth)\b"
+            r"(?=[^.;]*\b(?:pieces?|balls?|rolls?|loaf|loaves|rounds?|logs?|tins?|pans?|sheets?|trays?|cases|cups|liners|"
+            r"surface|top|tops|dough|batter|circles?|squares?|wedges?|strips?)\b)|\bcut (?:out|into|a deep|a cross)\b|"
+            r"\bsprinkle\b(?! (?:the |in the |over the )?(?:\w+ )?(?:yeast|gelatine?|flour))",
+        ),
+        (
+            "mix",
+            r"\b(?:mix|stir|whisk|combine|beat|fold|knead|cream|blend|add|sift|rub|incorporate|pour|whip|toss|work|process|pulse|"
+            r"crumble|mash|dissolve|sprinkle|bring together|make a (?:well|hollow)|put|place|tip)\b(?! aside)",
+        ),
+        (
+            "prepare",
+            r"\b(?:grease|line|prepare|weigh|measure|peel|chop|grate|slice|soften|separate|drain|soak)\b|"
+            r"^(?:oil|butter|flour|have|gather|get|spray|lightly (?:grease|oil|flour))\b|\bwith (?:parchment|baking paper)\b",
+        ),
+    )
+)
+_CLAIMS_FIRST = re.compile(r"^\s*(?:meanwhile,? |then,? |next,? |first,? |now,? |finally,? |once [^,]*, |when [^,]*, |"
+                           r"after [^,]*, |gently |carefully |immediately )*", re.IGNORECASE)  # fmt: skip
+
+
+def kind_of_step(text: str) -> str:
+    """The kind a sentence belongs to, by its verbs; "other" when none says.
+
+    >>> kind_of_step("Cover and let rise until doubled, about 1 hour."), kind_of_step("Serve warm.")
+    ('proof', 'other')
+    >>> kind_of_step("Whisk the flour with the baking powder."), kind_of_step("Grease a baking sheet.")
+    ('mix', 'prepare')
+    """
+    bare = text[_first_word(text) :]
+    for kind, pattern in _KINDS:
+        if pattern.search(bare) is not None:
+            return kind
+    return "other"
+
+
+def _first_word(text: str) -> int:
+    match = _CLAIMS_FIRST.match(text)
+    return 0 if match is None else match.end()
+
+
+# -- times ----------------------------------------------------------------------------------------
+
+_NUMBER = r"(?:\d+(?:[.,]\d+)?(?:\s+\d/\d)?(?:\s+and\s+a\s+half)?|\d/\d|an?|one|two|three|four|five|six|eight|ten|twelve|half an?|"
+_NUMBER += r"a quarter of an|three[- ]quarters of an|a couple of|one and a half)"
+_UNIT = r"(?P<unit>hours?|hrs?|h|minutes?|mins?|min|m(?=\s|$)|seconds?|secs?|days?)\b\.?"
+_TIME = re.compile(
+    rf"(?<![\w./])(?P<low>{_NUMBER})\s*(?:(?P<low_unit>hours?|hrs?|h|minutes?|mins?)\.?)?"
+    rf"\s*(?:(?:-|to|or|and)\s*(?P<high>{_NUMBER}))?[\s-]*{_UNIT}"
+    rf"(?:\s*(?:and\s+|,\s*)?(?P<more>\d+)\s*(?:minutes?|mins?)\b\.?)?",
+    re.IGNORECASE,
+)
+_OVERNIGHT = re.compile(r"\bovernight\b", re.IGNORECASE)
+_IN_MINUTES = {"h": 60.0, "m": 1.0, "s": 1 / 60, "d": 1440.0}
+OVERNIGHT_MIN = (480.0, 720.0)
+"""What bakers mean by overnight, min: 8 to 12 hours. Source: common practice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spell:
+    """A length of time in a text: min, and where it stands."""
+
+    low: float
+    high: float
+    start: int
+    end: int
+
+
+def times_in(text: str) -> tuple[Spell, ...]:
+    """All lengths of time in a text, min.
+
+    >>> [(t.low, t.high) for t in times_in("Bake 25-30 minutes, or 1 1/2 hours; rest 1 hour 15 minutes.")]
+    [(25.0, 30.0), (90.0, 90.0), (75.0, 75.0)]
+    >>> [(t.low, t.high) for t in times_in("Rise 1 to 1 1/2 hours, half an hour more, or overnight")]
+    [(60.0, 90.0), (30.0, 30.0), (480.0, 720.0)]
+    """
+    plain = plain_marks(text)
+    found = []
+    for match in _TIME.finditer(plain):
+        low = _plain_value(match["low"])
+        if low is None:
+            continue
+        unit = _IN_MINUTES[match["unit"][0].lower()]
+        low_unit = _IN_MINUTES[match["low_unit"][0].lower()] if match["low_unit"] else unit
+        high = _plain_value(match["high"]) if match["high"] else None
+        if match["low_unit"] and high is None:
+            continue
+        more = float(match["more"]) if match["more"] and unit == _IN_MINUTES["h"] else 0.0
+        ends = (low * low_unit, low * low_unit if high is None else high * unit)
+        if match["low_unit"] and ends[1] < ends[0]:  # "1 hour 15 minutes" reads as one time
+            ends = (sum(ends), sum(ends))
+        if ends[1] < ends[0]:
+            ends = (ends[1], ends[0])
+        found.append(Spell(round(ends[0] + more, 4), round(ends[1] + more, 4), match.start(), match.end()))
+    found += [Spell(*OVERNIGHT_MIN, match.start(), match.end()) for match in _OVERNIGHT.finditer(plain)]
+    return tuple(sorted(found, key=lambda spell: spell.start))
+
+
+def _plain_value(text: str) -> float | None:
+    words = text.lower().replace("-", " ")
+    if words.startswith("half a"):
+        return 0.5
+    if words.startswith("a quarter of"):
+        return 0.25
+    if words.startswith("three quarters of"):
+        return 0.75
+    if words.startswith("a couple"):
+        return 2.0
+    if words.endswith("and a half"):
+        first = read_number(words.removesuffix("and a half"))
+        return None if first is None else first[0] + 0.5
+    number = read_number(text)
+    return None if number is None else number[0]
+
+
+# -- temperatures ---------------------------------------------------------------------------------
+
+_DEGREES = re.compile(
+    r"(?<![\w.])(?P<low>\d{2,3}(?:\.\d+)?)\s*(?:°|º|˚|degrees?|deg\.?)?\s*(?:(?:-|to|and)\s*(?P<high>\d{2,3}(?:\.\d+)?)\s*)?"
+    r"(?P<sign>°|º|˚|degrees?\b|deg\b\.?)?\s*(?P<scale>fahrenheit\b|celsius\b|centigrade\b|[FC](?![a-z'’]))?"
+    r"(?P<fan>[\s,(]*(?:fan|convection)\b)?",
+    re.IGNORECASE,
+)
+_GAS = re.compile(r"\bgas\s*(?:mark)?\s*(?P<mark>\d+(?:/\d)?|1/[24])\b", re.IGNORECASE)
+_FAN_BEFORE = re.compile(r"(?:fan|convection)(?:\s+oven)?[\s:(]*(?:at|to|is)?\s*$", re.IGNORECASE)
+
+Scale = Literal["F", "C", "gas", "bare"]
+
+
+@dataclass(frozen=True, slots=True)
+class Heat:
+    """A temperature in a text: C (the midpoint of a range), as it was written, and where it stands."""
+
+    celsius: float
+    scale: Scale
+    fan: bool
+    start: int
+    end: int
+
+
+def heats_in(text: str) -> tuple[Heat, ...]:
+    """All temperatures in a text, C to a tenth.
+
+    A number with no scale counts only beside "degrees" or a degree sign; it is F above 260 and C below,
+    since no home oven reaches 260 C and no oven bakes at 125 C or less called 260 F and more.
+
+    >>> [(h.celsius, h.fan) for h in heats_in("Heat the oven to 180C/160C fan/gas mark 4 (350 F).")]
+    [(180.0, False), (160.0, True), (176.7, False), (176.7, False)]
+    """
+    plain = plain_marks(text)
+    found = []
+    for match in _DEGREES.finditer(plain):
+        scale = match["scale"]
+        signed = match["sign"] is not None or re.search(r"[°º˚]|deg", match.group()) is not None
+        if scale is None and not signed:
+            continue
+        if scale is not None and not signed and scale in "fc" and match["low"] in ("00",):
+            continue
+        ends = [float(match["low"])] + ([float(match["high"])] if match["high"] else [])
+        written = sum(ends) / len(ends)
+        if scale is None:
+            as_scale: Scale = "bare"
+            celsius = f_to_c(written) if written > 260 else written
+        elif scale[0] in "Ff":
+            as_scale, celsius = "F", f_to_c(written)
+        else:
+            as_scale, celsius = "C", written
+        fan = match["fan"] is not None or _FAN_BEFORE.search(plain[: match.start()]) is not None
+        found.append(Heat(round(celsius, 1), as_scale, fan, match.start(), match.end()))
+    for match in _GAS.finditer(plain):
+        number = read_number(match["mark"])
+        if number is not None and (number[0] in (0.25, 0.5) or 1 <= number[0] <= 10):
+            found.append(Heat(round(gas_mark_c(number[0]), 1), "gas", False, match.start(), match.end()))
+    return tuple(sorted(found, key=lambda heat: heat.start))
+
+
+def best_heat(heats: Sequence[Heat]) -> Heat | None:
+    """Of several ways of writing one temperature the one to go by: C before F before gas, still before fan."""
+    order = {"C": 0, "F": 1, "bare": 2, "gas": 3}
+    return min(heats, key=lambda heat: (heat.fan, order[heat.scale], heat.start), default=None)
+
+
+# -- steps ----------------------------------------------------------------------------------------
+
+_SENTENCE = re.compile(r"(?<=[.!?;])\s+(?=[A-Z0-9(\"'])|(?<=;)\s+|\n+")
+_STRICT = re.compile(r"\s*\[(?P<kind>[a-z]+)(?:; (?P<rest>[^\]]*))?\]\s*$")
+
+
+def read_steps(text: str) -> tuple[Step, ...]:
+    """One paragraph of a method as steps: neighbouring sentences of one kind together.
+
+    >>> [(s.kind, s.minutes) for s in read_steps("Mix the flour and water. Cover. Let rise 1 hour.")]
+    [('mix', None), ('proof', 60.0)]
+    """
+    strict = _STRICT.search(text)
+    if strict is not None:
+        step = _strict_step(text[: strict.start()].strip(), strict)
+        if step is not None:
+            return (step,)
+    groups: list[tuple[str, list[str]]] = []
+    for sentence in _SENTENCE.split(text.strip()):
+        kind = kind_of_step(sentence)
+        if groups and (kind in (groups[-1][0], "other") or groups[-1][0] == "other"):
+            known = groups[-1][0] if kind == "other" else kind
+            groups[-1] = (known, [*groups[-1][1], sentence])
+        elif sentence:
+            groups.append((kind, [sentence]))
+    return tuple(_step(kind, " ".join(sentences)) for kind, sentences in groups)
+
+
+def _step(kind: str, text: str) -> Step:
+    spell = _time_of(kind, text)
+    heat = best_heat(_heats_of(kind, text))
+    ranged = spell is not None and spell[0] != spell[1]
+    return Step(
+        kind=kind,
+        text=text,
+        minutes=None if spell is None else spell[0],
+        minutes_high=spell[1] if spell is not None and ranged else None,
+        temperature_c=None if heat is None else heat.celsius,
+    )
+
+
+_ALSO = re.compile(r"\b(?:more|further|another|longer|additional|again|then)\b", re.IGNORECASE)
+
+
+def _time_of(kind: str, text: str) -> tuple[float, float] | None:
+    """The time a step takes: what follows its verb first, what is said to come on top added."""
+    spells = times_in(text)
+    if not spells:
+        return None
+    verb = _verb(kind, text)
+    stop = _next_verb(kind, text, verb)
+    own = [spell for spell in spells if verb <= spell.start < stop]
+    if not own:
+        own = [spells[0]]
+    low, high = own[0].low, own[0].high
+    for spell in own[1:]:
+        around = text[own[0].end : spell.end + 12]
+        if _ALSO.search(around) is not None and not re.search(r"\bor\b", text[own[0].end : spell.start]):
+            low, high = low + spell.low, high + spell.high
+    return low, high
+
+
+def _verb(kind: str, text: str) -> int:
+    starts = [match.start() for each, pattern in _KINDS if each == kind for match in pattern.finditer(text)]
+    return min(starts, default=0)
+
+
+def _next_verb(kind: str, text: str, after: int) -> int:
+    """Where the next thing to do begins, that other kinds take their time from."""
+    later = {"bake": ("cool", "rest"), "cook": ("cool", "rest"), "proof": ("bake",), "rest": ("bake", "proof"),
+             "mix": ("rest", "proof"), "bloom": ()}.get(kind, ())  # fmt: skip
+    starts = [
+        match.start()
+        for each, pattern in _KINDS
+        if each in later
+        for match in pattern.finditer(text)
+        if match.start() > after
+    ]
+    return min(starts, default=len(text))
+
+
+_INSIDE = re.compile(
+    r"\b(?:internal|inside|core|centre|center|middle|thermometer|probe|reads?|registers?)\b", re.IGNORECASE
+)
+
+
+def _heats_of(kind: str, text: str) -> list[Heat]:
+    """Temperatures a step works at: for a bake those of the oven, not of the crumb."""
+    return oven_heats(text) if kind == "bake" else list(heats_in(text))
+
+
+def oven_heats(text: str) -> list[Heat]:
+    """Temperatures in a text that can be an oven's."""
+    return [heat for heat in heats_in(text) if not is_core(heat, text)]
+
+
+def is_core(heat: Heat, text: str) -> bool:
+    """Whether a temperature is the crumb's: no oven bakes at 105 C or below."""
+    return heat.celsius <= 105 or (
+        heat.celsius < 110 and _INSIDE.search(text[max(0, heat.start - 40) : heat.start]) is not None
+    )
+
+
+def _strict_step(text: str, match: re.Match[str]) -> Step | None:
+    """The form a writer falls back to: `text [kind; 5 to 10 min; 55 C; lines 1 2]`."""
+    from assistant.formula.model import STEP_KINDS
+
+    if match["kind"] not in STEP_KINDS:
+        return None
+    minutes: float | None = None
+    high: float | None = None
+    temperature: float | None = None
+    uses: tuple[int, ...] = ()
+    for bit in (match["rest"] or "").split("; "):
+        time = re.fullmatch(r"([\d.]+)(?: to ([\d.]+))? min", bit)
+        heat = re.fullmatch(r"(-?[\d.]+) C", bit)
+        lines = re.fullmatch(r"lines((?: \d+)+)", bit)
+        if time is not None:
+            minutes, high = float(time[1]), float(time[2]) if time[2] else None
+        elif heat is not None:
+            temperature = float(heat[1])
+        elif lines is not None:
+            uses = tuple(int(number) - 1 for number in lines[1].split())
+        elif bit:
+            return None
+    return Step(match["kind"], text, minutes, high, temperature, uses)
+
+
+# -- what a step uses -----------------------------------------------------------------------------
+
+_GROUPS = (
+    (
+        "dry",
+        re.compile(
+            r"\b(?:all (?:the |of the )?|the |remaining )?dry ingredients\b|\bdry mix\w*", re.IGNORECASE
+        ),
+        ("dry",),
+    ),
+    (
+        "wet",
+        re.compile(
+            r"\b(?:all (?:the |of the )?|the )?(?:wet|liquid) ingredients\b|\bthe (?:wet|liquids)\b", re.I
+        ),
+        ("wet", "fat"),
+    ),
+)
+_ALL = re.compile(r"\b(?:all (?:of )?(?:the )?(?:other )?ingredients|everything)\b", re.IGNORECASE)
+_REST_OF = re.compile(r"\b(?:remaining|other|rest of the) ingredients\b", re.IGNORECASE)
+
+
+def with_uses(
+    steps: Iterable[Step], lines: Sequence[Line], ingredients: Sequence[Ingredient | None]
+) -> tuple[Step, ...]:
+    """The steps with the lines each one names; those that already say are left alone."""
+    called = _Called(lines, ingredients)
+    done: set[int] = set()
+    out = []
+    for step in steps:
+        uses = step.uses or called.in_text(step.text, done)
+        done |= set(uses)
+        out.append(replace(step, uses=uses))
+    return tuple(out)
+
+
+class _Called:
+    """What the lines of a formula are called in its method."""
+
+    def __init__(self, lines: Sequence[Line], ingredients: Sequence[Ingredient | None]) -> None:
+        self.enters = tuple(ingredient.enters if ingredient else "" for ingredient in ingredients)
+        whole: dict[str, list[int]] = {}
+        short: dict[str, list[int]] = {}
+        for at, (line, ingredient) in enumerate(zip(lines, ingredients, strict=True)):
+            names = {line.name.lower()}
+            if ingredient is not None:
+                names |= {ingredient.name.lower(), *(alias.lower() for alias in ingredient.aliases)}
+            for name in names:
+                if name:
+                    whole.setdefault(name, []).append(at)
+            words = line.name.lower().split()
+            for word in {words[-1], words[0]} if len(words) > 1 else set():
+                short.setdefault(word, []).append(at)
+        for word, places in short.items():
+            if word not in whole and word not in _TOO_COMMON:
+                whole[word] = places
+        self.by_name = {name: tuple(dict.fromkeys(places)) for name, places in whole.items()}
+        names_first = sorted(self.by_name, key=lambda name: (-len(name), name))
+        forms = "|".join(re.escape(name) for name in names_first)
+        self.pattern = re.compile(rf"\b({forms})(?:e?s)?\b", re.IGNORECASE) if forms else None
+
+    def in_text(self, text: str, done: set[int]) -> tuple[int, ...]:
+        """Places of the lines a text names, in order."""
+        found: set[int] = set()
+        if self.pattern is not None:
+            for match in self.pattern.finditer(text):
+                found |= set(self.by_name[match.group(1).lower()])
+        for _, pattern, enters in _GROUPS:
+            if pattern.search(text) is not None:
+                found |= {at for at, how in enumerate(self.enters) if how in enters}
+        if _ALL.search(text) is not None:
+            found |= set(range(len(self.enters)))
+        if _REST_OF.search(text) is not None:
+            found |= set(range(len(self.enters))) - done
+        return tuple(sorted(found))
+
+
+_TOO_COMMON = frozenset(
+    "large small fresh dried ground whole dry fine baking active instant powder hot cold warm dark light white black "
+    "brown red green pure plain extra free-range".split()
+)
+
+def read_method(
+    steps: Iterable[Step], lines: Sequence[Line], ingredients: Sequence[Ingredient | None]
+) -> tuple[Step, ...]:
+    """Steps completed by what the recipe says elsewhere: the lines they name, and for a bake the oven
+    that was heated before."""
+    oven: float | None = None
+    out = []
+    for step in with_uses(steps, lines, ingredients):
+        if step.kind == "prepare" and (heat := best_heat(oven_heats(step.text))) is not None:
+            oven = heat.celsius
+        if step.kind == "bake" and step.temperature_c is None and oven is not None:
+            step = replace(step, temperature_c=oven)
+        out.append(step)
+    return tuple(out)
+
+
+# -- the bake -------------------------------------------------------------------------------------
+
+_PANS = (
+    ("loaf tin", re.compile(r"\bloaf[- ](?:tin|pan)s?\b|\bbread (?:tin|pan)s?\b", re.IGNORECASE)),
+    ("muffin tin", re.compile(r"\b(?:muffin|cupcake|bun)[- ](?:tin|pan|tray|cup|case)s?\b", re.IGNORECASE)),
+    ("round tin", re.compile(r"\b(?:round|cake|spring-?form|pie|tart|sandwich)[- ](?:tin|pan|dish)s?\b", re.IGNORECASE)),
+    ("stone", re.compile(r"\b(?:baking|pizza)[- ](?:stone|steel)\b", re.IGNORECASE)),
+    ("skillet", re.compile(r"\b(?:skillet|frying pan|cast[- ]iron|dutch oven|griddle)\b", re.IGNORECASE)),
+    ("sheet", re.compile(r"\b(?:baking|cookie|sheet|oven)[- ](?:sheet|tray|pan)s?\b|\bsheet pan\b|\ba (?:tray|sheet)\b|\btray\b", re.I)),
+)  # fmt: skip
+
+
+def pan_in(texts: Iterable[str]) -> str:
+    """What the pieces stand in, by the first word for it; "" when unsaid.
+
+    >>> pan_in(["Line a baking sheet with parchment."]), pan_in(["Scrape into a loaf tin."]), pan_in(["Serve."])
+    ('sheet', 'loaf tin', '')
+    """
+    for text in texts:
+        spots = [
+            (match.start(), pan) for pan, pattern in _PANS if (match := pattern.search(text)) is not None
+        ]
+        if spots:
+            return min(spots)[1]
+    return ""
+
+
+def bake_of(steps: Sequence[Step], source: str) -> tuple[Bake | None, tuple[Fault, ...]]:
+    """The bake of a method: oven and minutes of its bake steps, the oven of a preheating step otherwise."""
+    faults: list[Fault] = []
+    oven: Heat | None = None
+    spans: list[tuple[Heat | None, float, float, Step]] = []
+    timeless = False
+    for step in steps:
+        oven_heats = [heat for heat in heats_in(step.text) if not is_core(heat, step.text)]
+        if step.kind == "bake":
+            heat = (
+                best_heat(oven_heats) or (_stated(step) if step.temperature_c is not None else None) or oven
+            )
+            if step.minutes is None:
+                timeless = True
+            else:
+                high = step.minutes if step.minutes_high is None else step.minutes_high
+                spans.append((heat, step.minutes, high, step))
+            oven = heat or oven
+        elif step.kind == "prepare" or re.search(r"\boven\b", step.text, re.IGNORECASE):
+            oven = best_heat(heats) or oven
+    where = Place(source)
+    if not spans:
+        if timeless:
+            faults.append(
+                Fault(
+                    where,
+                    "the bake step says no time",
+                    'write how long, as in "bake 25 to 30 minutes"',
+                    False,
+                )
+            )
+        return None, tuple(faults)
+    longest = max(spans, key=lambda span: span[1] + span[2])
+    heat = longest[0] or next((span[0] for span in spans if span[0] is not None), None)
+    if heat is None:
+        faults.append(
+            Fault(
+                where, "the bake step says no oven temperature", 'write how hot, as in "bake at 180 C"', False
+            )
+        )
+        return None, tuple(faults)
+    if heat.scale == "bare":
+        faults.append(
+            Fault(
+                where,
+                f"the oven temperature has no scale; I took it as {heat.celsius:g} C",
+                "write C or F",
+                False,
+                "ambiguous",
+            )
+        )
+    hots = {span[0].celsius for span in spans if span[0] is not None}
+    if len(hots) > 1:
+        said = " and ".join(f"{hot:g}" for hot in sorted(hots))
+        faults.append(Fault(where, f"it bakes at {said} C; I go by {heat.celsius:g} C for the whole time",
+                            "give one oven temperature for the best forecast", False))  # fmt: skip
+    low, high = sum(span[1] for span in spans), sum(span[2] for span in spans)
+    ranged = low != high
+    fan = heat.fan
+    return (
+        Bake(
+            oven_c=heat.celsius,
+            minutes=(low + high) / 2,
+            minutes_low=low if ranged else None,
+            minutes_high=high if ranged else None,
+            pan=pan_in([*(span[3].text for span in spans), *(step.text for step in steps)]),
+            oven="fan" if fan else "still",
+        ),
+        tuple(faults),
+    )
+
+
+def _stated(step: Step) -> Heat | None:
+    return None if step.temperature_c is None else Heat(step.temperature_c, "C", False, 0, 0)

@@ -1,0 +1,876 @@
+"""Reading a formula: our YAML form, a recipe pasted as text, or the schema.org data of a page.
+
+Every reader gives the formula and all faults at once; a fault that stops leaves no formula. What was not
+understood is a fault with its place or stays in a note, never lost.
+
+The YAML form:
+
+    name: Seed rolls
+    product: gel-bread            # id or name of a class; recognised when left out
+    yield: {pieces: 8, piece: roll}
+    altitude_m: 1900
+    room_c: 18
+    units: us                     # us, uk, metric or au: what cups and spoons hold here
+    lines:
+      - {ingredient: psyllium-husk, grams: 45}
+      - {ingredient: egg, amount: 2, unit: each, note: beaten}
+      - {name: something of the neighbour's, grams: 30, part: topping}
+    steps:
+      - {kind: mix, text: Stir it all together., minutes: 5, minutes_high: 8, temperature_c: 40, uses: [egg]}
+    bake: {oven_c: 180, minutes: 60, minutes_low: 55, minutes_high: 65, pan: sheet, oven: still}
+    note: What else there is to say.
+"""
+
+import json
+import re
+import sys
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from html import unescape
+from math import isfinite
+from pathlib import Path
+from typing import Any
+
+from assistant.formula.card import NONE, Card, Written, read_card, read_yield
+from assistant.formula.line import Names, ParsedLine, clean, read_line, weigh
+from assistant.formula.method import bake_of, best_heat, heats_in, pan_in, read_method, read_steps, times_in
+from assistant.formula.model import STEP_KINDS, Bake, Formula, Line, Step
+from assistant.formula.recognise import recognise_product
+from assistant.rulebook.model import Ingredient, Rulebook
+from assistant.words.faults import Fault, Place, stopping
+from assistant.words.units import SYSTEMS, System, read_number, unit_named
+
+Read = tuple[Formula | None, tuple[Fault, ...]]
+
+LIMIT_BYTES = 1_000_000
+"""A recipe is a page; anything longer was not meant to be read here."""
+LINE_LIMIT_G = 50_000.0
+"""More of one ingredient than any small kitchen mixes: a slip of the pen."""
+TYPED = "as typed"
+STDIN = "-"
+UNKNOWN = "unknown"
+"""What a recipe says whose class of product is known to be none of ours."""
+FORMS = {".yaml": "yaml", ".yml": "yaml", ".txt": "text", ".md": "text", ".text": "text", ".markdown": "text",
+         ".json": "json", ".jsonld": "json", ".html": "html", ".htm": "html"}  # fmt: skip
+
+
+def read_formula(
+    path_or_text: Path | str, book: Rulebook, names: Names | None = None, system: System | None = None
+) -> Read:
+    """A formula from a file, from standard input ("-"), or from a text of more than one line.
+
+    The form is told by the file's ending, for other texts by how they begin. `system` says what cups and
+    spoons hold; without it British words in the text make it British, else US.
+    """
+    if isinstance(path_or_text, str) and "\n" in path_or_text:
+        return read_text(path_or_text, book, TYPED, "", names, system)
+    if path_or_text == STDIN:
+        text, faults = _decoded(sys.stdin.buffer.read(LIMIT_BYTES + 1), "standard input")
+        return (None, faults) if text is None else read_text(text, book, "standard input", "", names, system)
+    path = Path(path_or_text)
+    text, faults = read_file(path)
+    if text is None:
+        return None, faults
+    return read_text(text, book, str(path), FORMS.get(path.suffix.lower(), ""), names, system)
+
+
+def read_file(path: Path) -> tuple[str | None, tuple[Fault, ...]]:
+    """The text of a file, or why there is none."""
+    where = Place(str(path))
+    try:
+        if path.is_dir():
+            return None, (Fault(where, "this is a folder", "name a recipe file in it"),)
+        with path.open("rb") as file:
+            content = file.read(LIMIT_BYTES + 1)
+    except FileNotFoundError:
+        return None, (Fault(where, "there is no such file", "check the name, or paste the recipe itself"),)
+    except (OSError, ValueError) as error:
+        said = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        return None, (
+            Fault(where, f"the file can't be read: {said}", "check its name and your right to read it"),
+        )
+    return _decoded(content, str(path))
+
+
+def _decoded(content: bytes, source: str) -> tuple[str | None, tuple[Fault, ...]]:
+    where = Place(source)
+    if len(content) > LIMIT_BYTES:
+        return None, (Fault(where, "this is longer than 1 MB, and no recipe is", "give the recipe alone"),)
+    for encoding in ("utf-16",) if content[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig", "cp1252"):
+        try:
+            text = content.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if "\x00" not in text:
+            return text, ()
+    return None, (Fault(where, "this is no text", "save the recipe as plain text (UTF-8)"),)
+
+
+def read_text(
+    text: str,
+    book: Rulebook,
+    source: str = TYPED,
+    form: str = "",
+    names: Names | None = None,
+    system: System | None = None,
+) -> Read:
+    """A formula from a text; `form` is "yaml", "text", "json" or "html", or "" to see for oneself."""
+    if len(text) > LIMIT_BYTES:
+        return None, (
+            Fault(Place(source), "this is longer than 1 MB, and no recipe is", "give the recipe alone"),
+        )
+    if not text.strip():
+        return None, (Fault(Place(source), "there is nothing in it", "write or paste a recipe"),)
+    known = names if names is not None else names_of(book)
+    form = form or _form_of(text)
+    if form == "yaml":
+        return _from_yaml(text, source, book, known, system)
+    if form == "text":
+        return formula_of(read_card(text, source), source, book, known, system or _system_of(text))
+    return _from_jsonld(text, source, form, book, known, system)
+
+
+def names_of(book: Rulebook) -> Names:
+    """The names of a rulebook's ingredients."""
+    from assistant.rulebook.names import Names as BookNames
+
+    return BookNames(book)
+
+
+_YAML_SIGN = re.compile(r"^(?:name|lines|product|yield):(?:\s|$)", re.MULTILINE)
+_BRITISH = re.compile(
+    r"\bgas mark\b|\bcaster sugar\b|\bicing sugar\b|\bself[- ]raising\b|\bplain flour\b|\bbicarbonate of soda\b|\bstrong (?:white )?bread flour\b",
+    re.IGNORECASE,
+)
+
+
+def _form_of(text: str) -> str:
+    start = text.lstrip("\ufeff \t\r\n")[:1]
+    if start in ("{", "["):
+        return "json"
+    if start == "<" or "application/ld+json" in text:
+        return "html"
+    return "yaml" if re.search(r"^lines:\s*$", text, re.MULTILINE) and _YAML_SIGN.search(text) else "text"
+
+
+def _system_of(text: str) -> System:
+    return "uk" if _BRITISH.search(text) is not None else "us"
+
+
+# -- a card as a formula --------------------------------------------------------------------------
+
+
+def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: System) -> Read:
+    """A recipe as written, weighed and with its ingredients found."""
+    faults: list[Fault] = list(card.faults)
+    lines: list[Line] = []
+    for written in card.lines:
+        for text in _two_in_one(written.text, names):
+            line, line_faults = read_ingredient_line(replace(written, text=text), book, names, system)
+            lines.append(line)
+            faults += line_faults
+    if not any(line.ingredient is not None for line in lines):
+        what = "no ingredient line was found" if not lines else "no line names an ingredient I know"
+        return None, (Fault(Place(source), f"{what}, so this is no recipe I can read",
+                            "give lines with amounts, as in 500 g flour"),)  # fmt: skip
+    ingredients = tuple(book.ingredients.get(line.ingredient or "") for line in lines)
+    steps = with_uses(
+        (step for written in card.steps for step in read_steps(written.text)), lines, ingredients
+    )
+    bake, bake_faults = _oven_line(card.oven) if card.oven is not None else bake_of(steps, source)
+    if bake is not None and not bake.pan and card.oven is None:
+        bake = replace(bake, pan=pan_in([card.name]))
+    faults += bake_faults
+    if not card.name:
+        faults.append(
+            Fault(Place(source), "the recipe has no title", "write its name on the first line", False)
+        )
+    unsaid = Formula("", "", ())
+    formula = Formula(
+        name=card.name,
+        product="",
+        lines=tuple(lines),
+        steps=steps,
+        bake=bake,
+        pieces=card.pieces,
+        piece_name=card.piece_name,
+        altitude_m=unsaid.altitude_m if card.altitude_m is None else card.altitude_m,
+        room_c=unsaid.room_c if card.room_c is None else card.room_c,
+        note=card.note,
+        version=unsaid.version if card.version is None else card.version,
+    )
+    product, product_faults = _product(card.kind, Place(source), formula, book)
+    faults += product_faults
+    if stopping(faults):
+        return None, tuple(faults)
+    return replace(formula, product=product), tuple(faults)
+
+
+def _two_in_one(text: str, names: Names) -> tuple[str, ...]:
+    """ "1 egg plus 1 egg yolk" and "salt and pepper" as two lines, when each half is a known thing."""
+    between = re.search(r"\s+(?:plus|and|\+|&)\s+", text)
+    if between is None:
+        return (text,)
+    halves = (text[: between.start()], text[between.end() :])
+    if _PAIRED.search(text) is not None:
+        return (text,)
+    whole = read_line(text, names)
+    if whole.ingredient is not None and not whole.remarks:
+        return (text,)
+    parsed = [read_line(half, names) for half in halves]
+    return (
+        halves if all(half.ingredient is not None and half.confidence >= 1.0 for half in parsed) else (text,)
+    )
+
+
+_PAIRED = re.compile(r"\bhalf[- ]and[- ]half\b|\(|\bzest and juice\b|\bjuice and zest\b", re.IGNORECASE)
+
+
+def read_ingredient_line(
+    written: Written, book: Rulebook, names: Names, system: System = "us"
+) -> tuple[Line, list[Fault]]:
+    """One line of an ingredient list, found in the rulebook and weighed, with what is to be said of it."""
+    parsed = read_line(written.text, names)
+    ingredient = book.ingredients.get(parsed.ingredient or "")
+    return _weighed_line(parsed, ingredient, written.part, written.where, system)
+
+
+def _weighed_line(
+    parsed: ParsedLine, ingredient: Ingredient | None, part: str, where: Place, system: System
+) -> tuple[Line, list[Fault]]:
+    weighed = weigh(parsed, _measures(ingredient), system, "fat" if ingredient is None else ingredient.enters)
+    faults = _line_faults(parsed, where, weighed.grams is not None or parsed.quantity is None)
+    faults += [Fault(where, remark, "check the amount", False) for remark in weighed.remarks]
+    grams, low, high = (_tidy(value) for value in (weighed.grams, weighed.low_g, weighed.high_g))
+    amount = parsed.amount
+    if grams is None and (ingredient is not None or parsed.quantity is None):
+        faults.append(_no_mass(parsed, ingredient, where))
+    elif grams is not None and grams > LINE_LIMIT_G:
+        faults.append(_too_much(parsed.name, grams, where))
+    line = Line(
+        name=parsed.name or parsed.text or "?",
+        ingredient=None if ingredient is None else ingredient.id,
+        grams=grams,
+        amount=amount,
+        unit=parsed.unit if amount is not None else "",
+        note=parsed.note,
+        part=part,
+        low_g=low,
+        high_g=high,
+        confidence=round(parsed.confidence, 3),
+        text=parsed.text,
+    )
+    return line, faults
+
+
+def _measures(ingredient: Ingredient | None) -> dict[str, float]:
+    if ingredient is None:
+        return {}
+    return {unit_named(key) or key: figure.value for key, figure in ingredient.measures.items()}
+
+
+def _tidy(mass_g: float | None) -> float | None:
+    """Hundredths of a gram: finer than any figure behind a household measure."""
+    return None if mass_g is None else round(mass_g, 2)
+
+
+def _line_faults(parsed: ParsedLine, where: Place, weighed: bool) -> list[Fault]:
+    faults = []
+    if parsed.ingredient is None:
+        faults.append(_unknown(parsed.name or parsed.text, parsed.nearest, where, weighed))
+    for remark in parsed.remarks:
+        faults.append(
+            Fault(where, remark, "name the other if you use that", False, "ambiguous", parsed.nearest)
+        )
+    return faults
+
+
+def _unknown(name: str, nearest: Sequence[str], where: Place, weighed: bool) -> Fault:
+    near = f"write {_or(nearest)} if you mean that" if nearest else "write its usual name"
+    what = "it stays as written" if weighed else "it stays as written and its weight is unknown"
+    return Fault(where, f'"{name}" is no ingredient I know, so {what}', near, False, choices=tuple(nearest))
+
+
+def _or(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " or " + names[-1]
+
+
+def _no_mass(parsed: ParsedLine, ingredient: Ingredient | None, where: Place) -> Fault:
+    if parsed.quantity is None:
+        return Fault(where, f'"{parsed.text}" has no amount, so it counts as unknown', "write grams", False)
+    unit = parsed.quantity.unit or "one"
+    of = parsed.name if ingredient is None else ingredient.name
+    return Fault(where, f"how much a {unit} of {of} weighs is unknown" if unit != "one" else
+                 f"how much one {of} weighs is unknown", "write grams", False)  # fmt: skip
+
+
+def _too_much(name: str, grams: float, where: Place) -> Fault:
+    return Fault(
+        where,
+        f"{grams:,.0f} g of {name} is more than {LINE_LIMIT_G / 1000:.0f} kg in one line",
+        "check the amount",
+    )
+
+
+def _product(kind: str, where: Place, formula: Formula, book: Rulebook) -> tuple[str, tuple[Fault, ...]]:
+    """The class of product as stated, else as recognised."""
+    if not kind:
+        return recognise_product(formula, book), ()
+    wanted = kind.strip().lower()
+    if wanted == UNKNOWN:
+        return "", ()
+    for product in book.products.values():
+        if wanted in (product.id, product.name.lower(), *(alias.lower() for alias in product.aliases)):
+            return product.id, ()
+    known = ", ".join(product.name for product in book.products.values())
+    return recognise_product(formula, book), (
+        Fault(where, f'"{kind}" is no class of product I know', f"write one of: {known}", False),
+    )
+
+
+def _oven_line(written: Written) -> tuple[Bake | None, tuple[Fault, ...]]:
+    """`Oven: 180 C fan, 25 to 30 minutes, loaf tin`, with `about 26` where the middle is another."""
+    if written.text == NONE:
+        return None, ()
+    heat = best_heat(heats_in(written.text))
+    spells = times_in(written.text)
+    if heat is None or not spells:
+        missing = "temperature" if heat is None else "time"
+        return None, (
+            Fault(
+                written.where, f"the oven line says no {missing}", 'write it as in "180 C, 30 minutes"', False
+            ),
+        )
+    low, high = spells[0].low, spells[0].high
+    plain = re.search(r"(?<![\d.])([\d.]+)(?: to ([\d.]+))? minutes", written.text)
+    if plain is not None:
+        low = float(plain[1])
+        high = float(plain[2]) if plain[2] else low
+    mean = re.search(r"\babout ([\d.]+)", written.text)
+    ranged = low != high or mean is not None or (plain is not None and plain[2] is not None)
+    exact = re.match(r"\s*([\d.]+) C\b", written.text)
+    return (
+        Bake(
+            oven_c=heat.celsius if exact is None else float(exact[1]),
+            minutes=(low + high) / 2 if mean is None else float(mean[1]),
+            minutes_low=low if ranged else None,
+            minutes_high=high if ranged else None,
+            pan=pan_in([written.text]),
+            oven="fan" if heat.fan else "still",
+        ),
+        (),
+    )
+
+
+# -- YAML -----------------------------------------------------------------------------------------
+
+
+class _Refused(Exception):
+    """A YAML text that is not read, with the fault that says why."""
+
+    def __init__(self, fault: Fault) -> None:
+        super().__init__(fault.sentence)
+        self.fault = fault
+
+
+@dataclass(frozen=True)
+class _Node:
+    """A value of a YAML text and the line it stands on."""
+
+    value: Any  # a scalar, a dict of str to _Node, or a list of _Node
+    line: int
+
+
+DEEPEST = 20
+
+
+def _parse_yaml(text: str, source: str) -> _Node:
+    import yaml
+
+    if max((text.count(each) for each in "[{"), default=0) > 20_000:
+        raise _Refused(
+            Fault(Place(source), "this nests brackets as no recipe does", "write the recipe plainly")
+        )
+    loader = yaml.CSafeLoader(text)
+    try:
+        _check_depth(text, source)
+        node = loader.get_single_node()
+        if node is None:
+            raise _Refused(Fault(Place(source), "there is nothing in it", "write or paste a recipe"))
+        return _plain(node, loader, source, set())
+    except yaml.YAMLError as error:
+        raise _Refused(_yaml_fault(error, source)) from error
+    finally:
+        loader.dispose()
+
+
+def _check_depth(text: str, source: str) -> None:
+    import yaml
+
+    depth = 0
+    for event in yaml.parse(text, Loader=yaml.CSafeLoader):
+        if isinstance(event, yaml.CollectionStartEvent):
+            depth += 1
+            if depth > DEEPEST:
+                line = None if event.start_mark is None else event.start_mark.line + 1
+                raise _Refused(
+                    Fault(Place(source, line), "this nests deeper than a recipe does", "write it plainly")
+                )
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+
+
+def _yaml_fault(error: Exception, source: str) -> Fault:
+    mark = getattr(error, "problem_mark", None)
+    problem = getattr(error, "problem", None) or str(error).splitlines()[0]
+    line = None if mark is None else mark.line + 1
+    return Fault(
+        Place(source, line),
+        f"this is not YAML: {clean(str(problem))}",
+        "check indents, quotes and brackets there",
+    )
+
+
+def _plain(node: Any, loader: Any, source: str, seen: set[int]) -> _Node:
+    line = node.start_mark.line + 1
+    if id(node) in seen:
+        raise _Refused(
+            Fault(Place(source, line), "a recipe repeats nothing by reference (&, *)", "write it out")
+        )
+    seen.add(id(node))
+    if node.id == "scalar":
+        return _Node(loader.construct_object(node), line)
+    if node.id == "sequence":
+        return _Node([_plain(each, loader, source, seen) for each in node.value], line)
+    found: dict[str, _Node] = {}
+    for key_node, value_node in node.value:
+        key = str(_plain(key_node, loader, source, seen).value)
+        if key in found:
+            raise _Refused(
+                Fault(
+                    Place(source, key_node.start_mark.line + 1), f'"{key}" is given twice', "keep one of them"
+                )
+            )
+        found[key] = _plain(value_node, loader, source, seen)
+    return _Node(found, line)
+
+
+class _Fields:
+    """The fields of one entry, taken one by one; every slip is noted, what is left over is refused."""
+
+    def __init__(self, node: _Node, source: str, what: str, faults: list[Fault]) -> None:
+        self.source, self.what, self.faults, self.line = source, what, faults, node.line
+        self.left: dict[str, _Node] = dict(node.value) if isinstance(node.value, dict) else {}
+        if not isinstance(node.value, dict):
+            self.slip(node.line, f"{what} should be written as `key: value`", "see the form of a recipe")
+
+    def slip(self, line: int, what: str, mend: str, stops: bool = True) -> None:
+        self.faults.append(Fault(Place(self.source, line), what, mend, stops))
+
+    def take(self, key: str) -> _Node | None:
+        node = self.left.pop(key, None)
+        return None if node is None or node.value is None else node
+
+    def text(self, key: str) -> str:
+        node = self.take(key)
+        if node is None:
+            return ""
+        if isinstance(node.value, dict | list):
+            self.slip(node.line, f"{key} should be a text", f"write {key}: in words")
+            return ""
+        value = str(node.value)
+        if clean_text(value) != value:
+            self.slip(
+                node.line,
+                f"{key} holds characters that can't be printed; I left them out",
+                "remove them",
+                False,
+            )
+        return clean_text(value)
+
+    def words(self, key: str) -> str:
+        """A text on one line."""
+        return " ".join(self.text(key).split())
+
+    def number(self, key: str, low: float, high: float) -> float | None:
+        node = self.take(key)
+        if node is None:
+            return None
+        value = node.value
+        if isinstance(value, str):
+            taken = read_number(value)
+            value = taken[0] if taken is not None and taken[1].strip() == "" else None
+        if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
+            self.slip(
+                node.line,
+                f'{key} should be a number, and is "{clean(str(node.value))[:40]}"',
+                f"write {key}: as a number",
+            )
+            return None
+        if not low <= value <= high:
+            self.slip(node.line, f"{key} is {value:g}, and runs from {low:g} to {high:g}", "check it")
+            return None
+        return float(value)
+
+    def nodes(self, key: str) -> list[_Node]:
+        node = self.take(key)
+        if node is None:
+            return []
+        if not isinstance(node.value, list):
+            self.slip(node.line, f"{key} should be a list", f"write each under {key}: with a dash before it")
+            return []
+        return node.value
+
+    def done(self) -> None:
+        for key, node in self.left.items():
+            self.slip(
+                node.line, f'{self.what} has no "{clean(key)[:40]}"', "remove it, or check its spelling"
+            )
+
+
+_UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060\ufeff]")
+
+
+def clean_text(text: str) -> str:
+    """A text without characters that can't be printed; line ends stay, spaces at the ends go."""
+    return "\n".join(line.strip() for line in _UNPRINTABLE.sub("", text).split("\n")).strip()
+
+
+def _from_yaml(text: str, source: str, book: Rulebook, names: Names, system: System | None) -> Read:
+    try:
+        root = _parse_yaml(text, source)
+    except _Refused as refused:
+        return None, (refused.fault,)
+    faults: list[Fault] = []
+    fields = _Fields(root, source, "a recipe", faults)
+    if faults:
+        return None, (
+            Fault(
+                Place(source, root.line),
+                "this is no recipe in our YAML form",
+                "see README, or save it as .txt",
+            ),
+        )
+    name = fields.words("name")
+    kind_line = fields.left["product"].line if "product" in fields.left else root.line
+    kind = fields.words("product")
+    measures = fields.words("units")
+    if measures and measures not in SYSTEMS:
+        fields.slip(
+            root.line,
+            f'units are {", ".join(SYSTEMS)}, and "{measures}" is none of them',
+            "write one of these",
+        )
+    chosen = next((each for each in SYSTEMS if each == measures), system or "us")
+    pieces, piece_name = _yield_of(fields)
+    unsaid = Formula("", "", ())
+    altitude = fields.number("altitude_m", -450, 9000)
+    room = fields.number("room_c", -10, 50)
+    note, version = fields.text("note"), fields.number("version", 1, 1e9)
+    lines = [_yaml_line(node, source, book, names, chosen, faults) for node in fields.nodes("lines")]
+    found = tuple(book.ingredients.get(line.ingredient or "") for line in lines)
+    steps = [_yaml_step(node, source, lines, found, faults) for node in fields.nodes("steps")]
+    bake_node = fields.take("bake")
+    if bake_node is None:
+        bake, bake_faults = bake_of(steps, source)
+        faults += bake_faults
+    else:
+        bake = None if bake_node.value == NONE else _yaml_bake(bake_node, source, faults)
+    fields.done()
+    if not name:
+        faults.append(Fault(Place(source, root.line), "the recipe has no name", "write name: at its head"))
+    if not lines:
+        faults.append(
+            Fault(Place(source, root.line), "the recipe has no lines", "write its ingredients under lines:")
+        )
+    formula = Formula(
+        name=name,
+        product="",
+        lines=tuple(lines),
+        steps=tuple(steps),
+        bake=bake,
+        pieces=pieces,
+        piece_name=piece_name,
+        altitude_m=unsaid.altitude_m if altitude is None else altitude,
+        room_c=unsaid.room_c if room is None else room,
+        note=note,
+        version=unsaid.version if version is None else int(version),
+    )
+    product, product_faults = _product(kind, Place(source, kind_line), formula, book)
+    faults += product_faults
+    if stopping(faults):
+        return None, tuple(faults)
+    return replace(formula, product=product), tuple(faults)
+
+
+def _yield_of(fields: _Fields) -> tuple[int | None, str]:
+    node = fields.take("yield")
+    if node is None:
+        return None, ""
+    if isinstance(node.value, str | int):
+        pieces, piece, faults = read_yield(str(node.value), Place(fields.source, node.line))
+        fields.faults += faults
+        return pieces, piece
+    inner = _Fields(node, fields.source, "yield", fields.faults)
+    count, piece = inner.number("pieces", 1, 10_000), inner.words("piece")
+    inner.done()
+    if count is not None and count != int(count):
+        inner.slip(node.line, f"{count:g} is no number of pieces", "write a whole number")
+    return None if count is None else int(count), piece
+
+
+def _yaml_line(
+    node: _Node, source: str, book: Rulebook, names: Names, system: System, faults: list[Fault]
+) -> Line:
+    where = Place(source, node.line)
+    if isinstance(node.value, str):
+        line, line_faults = read_ingredient_line(Written(node.value, where), book, names, system)
+        faults += line_faults
+        return line
+    fields = _Fields(node, source, "a line", faults)
+    called, own_name = fields.words("ingredient"), fields.words("name")
+    grams = fields.number("grams", 0, float("inf"))
+    amount = fields.number("amount", 0, 1e6)
+    unit_written = fields.words("unit")
+    note, text = fields.words("note"), fields.words("text")
+    part = " ".join(re.sub(r"[:.]", " ", fields.words("part")).lower().split())
+    low, high = fields.number("low_g", 0, LINE_LIMIT_G), fields.number("high_g", 0, LINE_LIMIT_G)
+    confidence = fields.number("confidence", 0, 1)
+    fields.done()
+    if not (called or own_name):
+        fields.slip(node.line, "a line names no ingredient", "write ingredient: or name:")
+    unit = unit_named(unit_written) if unit_written else ("each" if amount is not None else "")
+    if unit is None:
+        fields.slip(node.line, f'"{unit_written}" is no unit I know', "write g, ml, cup, tbsp, tsp, each ...")
+        unit = ""
+    if grams is not None and grams > LINE_LIMIT_G:
+        faults.append(_too_much(called or own_name, grams, where))
+    ingredient, sure = _find(called or own_name, book, names, where, faults)
+    if grams is None and amount is not None and unit:
+        weighed = weigh_amount(amount, unit, ingredient, system)
+        if weighed is None:
+            of = called or own_name
+            faults.append(Fault(where, f"how much a {unit} of {of} weighs is unknown", "write grams:", False))
+        grams = _tidy(weighed)
+    elif grams is None:
+        faults.append(
+            Fault(
+                where, f"{called or own_name} has no amount, so it counts as unknown", "write grams:", False
+            )
+        )
+    default_name = called if ingredient is None else ingredient.name
+    bare_grams = unit == "g" and amount == grams
+    return Line(
+        name=own_name or default_name or "?",
+        ingredient=None if ingredient is None else ingredient.id,
+        grams=grams,
+        amount=None if bare_grams else amount,
+        unit="" if bare_grams else unit,
+        note=note,
+        part=part,
+        low_g=low,
+        high_g=high,
+        confidence=sure if confidence is None else confidence,
+        text=text,
+    )
+
+
+def weigh_amount(
+    amount: float, unit: str, ingredient: Ingredient | None, system: System = "us"
+) -> float | None:
+    """Mass of an amount of an ingredient by its household measures, g; None when they don't say."""
+    from assistant.words.units import grams_of
+
+    return grams_of(amount, unit, _measures(ingredient), system)
+
+
+def _find(
+    called: str, book: Rulebook, names: Names, where: Place, faults: list[Fault]
+) -> tuple[Ingredient | None, float]:
+    """The ingredient an id or a name stands for, with how sure that is."""
+    if called in book.ingredients:
+        return book.ingredients[called], 1.0
+    if not called:
+        return None, 0.0
+    parsed = read_line(f'? "{called.replace(chr(34), "")}"', names)
+    faults += _line_faults(parsed, where, True)
+    return book.ingredients.get(parsed.ingredient or ""), round(parsed.confidence, 3)
+
+
+def _yaml_step(
+    node: _Node, source: str, lines: Sequence[Line], found: Sequence[Ingredient | None], faults: list[Fault]
+) -> Step:
+    if isinstance(node.value, str):
+        steps = read_method(read_steps(clean_text(node.value)), lines, found)
+        return (
+            Step("other", clean_text(node.value))
+            if not steps
+            else replace(steps[0], text=clean_text(node.value))
+        )
+    fields = _Fields(node, source, "a step", faults)
+    kind, text = fields.words("kind"), fields.words("text")
+    minutes, high = fields.number("minutes", 0, 1e5), fields.number("minutes_high", 0, 1e5)
+    temperature = fields.number("temperature_c", -40, 500)
+    uses: list[int] = []
+    for used in fields.nodes("uses"):
+        places = line_places(str(used.value), lines)
+        if not places:
+            fields.slip(
+                used.line,
+                f'"{clean(str(used.value))[:40]}" is none of the lines',
+                "name an ingredient of the recipe",
+                False,
+            )
+        uses += places
+    fields.done()
+    if kind not in STEP_KINDS:
+        fields.slip(node.line, f'"{kind}" is no kind of step', f"write one of: {', '.join(STEP_KINDS)}")
+    return Step(kind, text, minutes, high, temperature, tuple(dict.fromkeys(uses)))
+
+
+def line_places(called: str, lines: Sequence[Line]) -> list[int]:
+    """Places of the lines called so: by number ("line 3"), by id or by name; those with an id first."""
+    number = re.fullmatch(r"line (\d+)", called)
+    if number is not None:
+        at = int(number[1]) - 1
+        return [at] if 0 <= at < len(lines) else []
+    by_id = [at for at, line in enumerate(lines) if line.ingredient == called]
+    return by_id or [at for at, line in enumerate(lines) if line.name.lower() == called.lower()]
+
+
+def _yaml_bake(node: _Node, source: str, faults: list[Fault]) -> Bake | None:
+    fields = _Fields(node, source, "bake", faults)
+    oven_c, minutes = fields.number("oven_c", 30, 500), fields.number("minutes", 0.1, 5000)
+    low, high = fields.number("minutes_low", 0.1, 5000), fields.number("minutes_high", 0.1, 5000)
+    pan, oven = fields.words("pan"), fields.words("oven")
+    fields.done()
+    if oven and oven not in ("still", "fan"):
+        fields.slip(node.line, f'an oven is "still" or "fan", and "{oven}" is neither', "write one of these")
+    if oven_c is None or minutes is None:
+        fields.slip(node.line, "the bake needs oven_c and minutes", "write both, or leave bake: out")
+        return None
+    if low is not None or high is not None:
+        low, high = minutes if low is None else low, minutes if high is None else high
+    return Bake(oven_c, minutes, low, high, pan, oven or "still")
+
+
+# -- schema.org -----------------------------------------------------------------------------------
+
+_SCRIPT = re.compile(
+    r"<script[^>]*type\s*=\s*[\"']?application/ld\+json[\"']?[^>]*>(?P<data>.*?)</script\s*>",
+    re.IGNORECASE | re.DOTALL,
+)
+_TAG = re.compile(r"<[^>]{0,2000}>")
+
+
+def _from_jsonld(
+    text: str, source: str, form: str, book: Rulebook, names: Names, system: System | None
+) -> Read:
+    blocks = [text] if form == "json" else [match["data"] for match in _SCRIPT.finditer(text)]
+    where = Place(source)
+    for block in blocks:
+        try:
+            data = json.loads(block.strip(), strict=False)
+        except (json.JSONDecodeError, RecursionError) as error:
+            if form == "json":
+                line = error.lineno if isinstance(error, json.JSONDecodeError) else None
+                said = error.msg if isinstance(error, json.JSONDecodeError) else "it nests too deep"
+                return None, (
+                    Fault(Place(source, line), f"this is not JSON: {said}", "check quotes and commas there"),
+                )
+            continue
+        recipe = _recipe_in(data)
+        if recipe is not None:
+            card = _recipe_card(recipe, source)
+            return formula_of(card, source, book, names, system or _system_of(text))
+    if form == "html":
+        plain = _text_of_page(text)
+        return formula_of(read_card(plain, source), source, book, names, system or _system_of(plain))
+    return None, (
+        Fault(where, "it holds no schema.org Recipe", "give the recipe as text or in our YAML form"),
+    )
+
+
+def _recipe_in(data: Any, depth: int = 0) -> Mapping[str, Any] | None:
+    """The first object whose @type is Recipe."""
+    if depth > DEEPEST:
+        return None
+    if isinstance(data, dict):
+        kind = data.get("@type")
+        if kind == "Recipe" or (isinstance(kind, list) and "Recipe" in kind):
+            return data
+        inside: Iterable[Any] = data.values()
+    elif isinstance(data, list):
+        inside = data
+    else:
+        return None
+    found = (_recipe_in(each, depth + 1) for each in inside if isinstance(each, dict | list))
+    return next((each for each in found if each is not None), None)
+
+
+def _recipe_card(recipe: Mapping[str, Any], source: str) -> Card:
+    where = Place(source)
+    pieces, piece_name, faults = _recipe_yield(recipe.get("recipeYield"), where)
+    ingredients = recipe.get("recipeIngredient", recipe.get("ingredients"))
+    steps = [Written(text, where) for text in _instructions(recipe.get("recipeInstructions"))]
+    note = "\n".join(_texts(recipe.get("description")))
+    lines = tuple(Written(text, where) for text in _texts(ingredients))
+    return Card(
+        name=" ".join(_texts(recipe.get("name"))[:1]),
+        lines=lines,
+        steps=tuple(steps),
+        pieces=pieces,
+        piece_name=piece_name,
+        note=note,
+        faults=faults,
+    )
+
+
+def _recipe_yield(value: Any, where: Place) -> tuple[int | None, str, tuple[Fault, ...]]:
+    best: tuple[int | None, str, tuple[Fault, ...]] = (None, "", ())
+    for text in _texts(value):
+        found = read_yield(re.sub(r"^(?:makes|serves|yields?)\s*:?\s*", "", text, flags=re.IGNORECASE), where)
+        if found[0] is not None and (best[0] is None or (not best[1] and found[1])):
+            best = found
+        elif best[0] is None:
+            best = found
+    return best
+
+
+def _texts(value: Any) -> list[str]:
+    """Plain texts in a value that may be a text, a number, or a list of them."""
+    if isinstance(value, list):
+        return [text for each in value for text in _texts(each)]
+    if isinstance(value, dict):
+        return _texts(value.get("text", value.get("name", value.get("value"))))
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        return []
+    lines = _TAG.sub("\n", unescape(str(value))).splitlines()
+    return [text for text in (clean(line) for line in lines) if text]
+
+
+def _instructions(value: Any, depth: int = 0) -> list[str]:
+    if depth > DEEPEST:
+        return []
+    if isinstance(value, list):
+        return [text for each in value for text in _instructions(each, depth + 1)]
+    if isinstance(value, dict):
+        inside = value.get("itemListElement")
+        if inside is not None:
+            return _instructions(inside, depth + 1)
+        said = value.get("text")
+        return _texts(said if said is not None else value.get("name"))
+    return _texts(value)
+
+
+_HIDDEN = re.compile(r"<(script|style|head|nav|footer|svg)\b.*?</\1\s*>", re.IGNORECASE | re.DOTALL)
+_BLOCK = re.compile(
+    r"</?(?:p|div|li|ul|ol|h[1-6]|br|tr|table|section|article|header|main)\b[^>]{0,2000}>", re.IGNORECASE
+)
+
+
+def _text_of_page(page: str) -> str:
+    """What a person reads of a page that carries no data: its text, block by block."""
+    shown = _BLOCK.sub("\n", _HIDDEN.sub("\n", page))
+    lines = (re.sub(r"[ \t]+", " ", line).strip() for line in unescape(_TAG.sub("", shown)).splitlines())
+    return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)).strip()
