@@ -13,8 +13,9 @@ CELLS_AT_MIX_PER_MM3 = (3.0, 8.0, 30.0)
 """Low, usual, high number of gas cells per mm3 of gas-free dough when mixing ends.
 Source: bubble-literature; grade: from memory."""
 CELL_HALF_LIFE_MIN = (30.0, 45.0, 90.0)
-"""Low, usual, high minutes in which half the cells of a rising dough have run together or shrunk away.
-Set so that pan bread proofed 2 h has cells near 1.5 mm; grade: from memory."""
+"""Low, usual, high minutes in which half the cells of a rising dough have run together or shrunk away; the
+fewer are left, the slower it goes. Set so that pan bread proofed 2 h has cells near 1.5 mm.
+Grade: from memory."""
 
 DEVELOPED = {"kneaded": 1.0, "folded": 0.4, "stirred": 0.25}
 """Share of the gluten that forms an elastic network, by how a dough is worked. Grade: common practice."""
@@ -60,18 +61,19 @@ def baked_specific_volume(raised_ml_g: float, bake_loss_share: float) -> float:
 def cells_left_per_mm3(cells_per_mm3: float, minutes: float, half_life_min: float) -> float:
     """Gas cells still apart after a dough has stood, per mm3 of gas-free dough.
 
+    Two must meet to become one, so the loss goes by the square of their number: n = n0 / (1 + t / t_half).
+
     Units:    per mm3; min from the end of mixing (or the last knock-back) to the oven; min; returns per mm3
     Range:    0.01 to 1,000; 0 to 1,440 min; 5 to 1,000 min; else ValueError
-    Source:   CELLS_AT_MIX_PER_MM3, CELL_HALF_LIFE_MIN (bubble-literature, from memory)
+    Source:   smoluchowski-1917 (form); CELLS_AT_MIX_PER_MM3, CELL_HALF_LIFE_MIN (from memory)
 
-    >>> cells_left_per_mm3(8.0, 90.0, 45.0)
+    >>> cells_left_per_mm3(8.0, 135.0, 45.0)
     2.0
     """
     within("gas cells", cells_per_mm3, 0.01, 1000.0, "per mm3")
     within("time", minutes, 0.0, 1440.0, "min")
     within("half-life of cells", half_life_min, 5.0, 1000.0, "min")
-    left: float = 0.5 ** (minutes / half_life_min)
-    return cells_per_mm3 * left
+    return cells_per_mm3 / (1 + minutes / half_life_min)
 
 
 def cell_diameter_mm(gas_fraction: float, cells_per_mm3: float) -> float:
