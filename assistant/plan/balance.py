@@ -7,8 +7,11 @@ printed amount. Rule limits are hard bounds, so a line that must stay has low = 
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+
+Array = np.ndarray[Any, np.dtype[np.float64]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,13 +78,12 @@ def balance(masses_g: Sequence[float], unknowns: Sequence[Unknown], goals: Seque
     return tuple(solved)
 
 
-def _bounded(rows: np.ndarray, right: np.ndarray, free: Sequence[Unknown]) -> np.ndarray:
+def _bounded(rows: Array, right: Array, free: Sequence[Unknown]) -> Array:
     """The unconstrained answer when it lies within the bounds, else the bounded one."""
     low, high = np.array([u.low_g for u in free]), np.array([u.high_g for u in free])
     answer, *_ = np.linalg.lstsq(rows, right, rcond=None)
     if (low <= answer).all() and (answer <= high).all():
-        return answer
+        return np.asarray(answer, dtype=float)
     from scipy.optimize import lsq_linear
 
-    found: np.ndarray = lsq_linear(rows, right, bounds=(low, high), method="bvls").x
-    return found
+    return np.asarray(lsq_linear(rows, right, bounds=(low, high), method="bvls").x, dtype=float)

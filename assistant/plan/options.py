@@ -1,6 +1,5 @@
 """From "I have no yeast" to ranked plans: candidates, drafts, one bake for all, assessments, ranking."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -16,7 +15,7 @@ from assistant.plan.score import score_of
 from assistant.plan.swaps import Candidate, candidates
 from assistant.plan.warmth import warmth_of
 from assistant.rulebook.model import Ingredient, Rulebook, Turn
-from assistant.words.derivation import BARE, FULL, Derivation, Notes, stated
+from assistant.words.derivation import BARE, FULL, GRADES, Derivation, Grade, Notes, stated
 
 SHOWN = 5
 
@@ -189,11 +188,9 @@ def _changes(base: Formula, plan: _Plan, notes: Notes) -> tuple[Change, ...]:
     return tuple(changes)
 
 
-def _grade(plan: _Plan) -> "str":
-    return min((e.grade for e in plan.candidate.swap.evidence), key=_RANK.__getitem__, default="common practice")
-
-
-_RANK: Mapping[str, int] = {g: n for n, g in enumerate(("measured", "law", "handbook", "derived", "common practice", "from memory"))}
+def _grade(plan: _Plan) -> Grade:
+    """The best grade among the swap's evidence."""
+    return min((e.grade for e in plan.candidate.swap.evidence), key=GRADES.index, default="common practice")
 
 
 def _how_tested(plan: _Plan) -> str:
