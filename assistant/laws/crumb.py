@@ -520,7 +520,7 @@ def keeping_word(keeping_days: float, base_days: float) -> str:
     return "keeps longer" if keeping_days > base_days else "keeps shorter"
 
 
-_OPENNESS = ((0.50, "dense"), (0.65, "close"), (0.75, "even"), (0.82, "open"))
+_OPENNESS = ((0.50, "dense"), (0.66, "close"), (0.76, "even"), (0.85, "open"))
 _CRUST = ((15.0, "pale"), (40.0, "light gold"), (65.0, "golden"), (85.0, "brown"))
 _MOIST = ((6.0, "dry"), (11.0, "light"), (17.0, "moist"), (24.0, "very moist"))
 
@@ -530,10 +530,11 @@ def openness_word(gas_fraction: float) -> str:
 
     Units:    0 to 1 (leavening.gas_fraction of the baked specific volume); returns a word
     Range:    0 to 0.97; else ValueError
-    Source:   steps from published specific volumes (bread 3 to 5 mL/g, quick loaf about 2.1), common-practice
+    Source:   steps (common-practice) between published crumbs: corn bread 0.65, sponge 0.73, pan bread 0.83,
+              French bread 0.90 (porosity-ct-2015 for all but pan bread)
 
-    >>> openness_word(0.46), openness_word(0.60), openness_word(0.83)
-    ('dense', 'close', 'airy')
+    >>> openness_word(0.46), openness_word(0.60), openness_word(0.83), openness_word(0.90)
+    ('dense', 'close', 'open', 'airy')
     """
     within("gas fraction", gas_fraction, 0.0, 0.97)
     return next((word for end, word in _OPENNESS if gas_fraction < end), "airy")
