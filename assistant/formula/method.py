@@ -483,6 +483,10 @@ _PANS = (
 )  # fmt: skip
 
 
+PANS = frozenset(pan for pan, _ in _PANS)
+"""What a bake may stand in."""
+
+
 def pan_in(texts: Iterable[str]) -> str:
     """What the pieces stand in, by the first word for it; "" when unsaid.
 
@@ -505,11 +509,9 @@ def bake_of(steps: Sequence[Step], source: str) -> tuple[Bake | None, tuple[Faul
     spans: list[tuple[Heat | None, float, float, Step]] = []
     timeless = False
     for step in steps:
-        oven_heats = [heat for heat in heats_in(step.text) if not is_core(heat, step.text)]
+        heats = oven_heats(step.text)
         if step.kind == "bake":
-            heat = (
-                best_heat(oven_heats) or (_stated(step) if step.temperature_c is not None else None) or oven
-            )
+            heat = best_heat(heats) or oven or _stated(step)
             if step.minutes is None:
                 timeless = True
             else:

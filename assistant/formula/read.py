@@ -33,7 +33,16 @@ from typing import Any
 
 from assistant.formula.card import NONE, Card, Written, read_card, read_yield
 from assistant.formula.line import Names, ParsedLine, clean, read_line, weigh
-from assistant.formula.method import bake_of, best_heat, heats_in, pan_in, read_method, read_steps, times_in
+from assistant.formula.method import (
+    PANS,
+    bake_of,
+    best_heat,
+    heats_in,
+    pan_in,
+    read_method,
+    read_steps,
+    times_in,
+)
 from assistant.formula.model import STEP_KINDS, Bake, Formula, Line, Step
 from assistant.formula.recognise import recognise_product
 from assistant.rulebook.model import Ingredient, Rulebook
@@ -174,7 +183,7 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
         return None, (Fault(Place(source), f"{what}, so this is no recipe I can read",
                             "give lines with amounts, as in 500 g flour"),)  # fmt: skip
     ingredients = tuple(book.ingredients.get(line.ingredient or "") for line in lines)
-    steps = with_uses(
+    steps = read_method(
         (step for written in card.steps for step in read_steps(written.text)), lines, ingredients
     )
     bake, bake_faults = _oven_line(card.oven) if card.oven is not None else bake_of(steps, source)
@@ -355,11 +364,17 @@ def _oven_line(written: Written) -> tuple[Bake | None, tuple[Fault, ...]]:
             minutes=(low + high) / 2 if mean is None else float(mean[1]),
             minutes_low=low if ranged else None,
             minutes_high=high if ranged else None,
-            pan=pan_in([written.text]),
+            pan=_pan_named(written.text),
             oven="fan" if heat.fan else "still",
         ),
         (),
     )
+
+
+def _pan_named(text: str) -> str:
+    """The pan an oven line names: one of our names for pans, else by the words for it."""
+    last = text.rpartition(",")[2].strip().lower()
+    return last if last in PANS else pan_in([text])
 
 
 # -- YAML -----------------------------------------------------------------------------------------
