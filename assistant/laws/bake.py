@@ -9,7 +9,7 @@ no switch. Any number of cases, each with a time step of its own, go through one
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from math import log
+from math import hypot, log
 from typing import Any
 
 import numpy as np
@@ -38,16 +38,16 @@ class Priors:
     """
 
     still_film: float = 8.5
-    fan_film: float = 18.0
+    fan_film: float = 20.0
     view_none: float = 0.9
     view_bright: float = 0.6
     view_dark: float = 0.85
     view_glass: float = 0.8
-    pore_share: float = 0.7
+    pore_share: float = 0.8
     pore_cap: float = 1.5
     residue: float = 0.03
-    crust_open: float = 0.02
-    loss_power: float = 0.8
+    crust_open: float = 0.012
+    loss_power: float = 0.7
 
     def film_w_m2k(self, oven: str) -> float:
         """Convective film coefficient of an oven, W/(m2 K)."""
@@ -102,10 +102,33 @@ class Case:
         PRIORS.view(self.finish)
 
     @property
+    def boiling_c(self) -> float:
+        """Where water boils in its oven, C."""
+        return float(thermal.boiling_point_c(self.pressure_pa))
+
+    @property
     def block(self) -> Block:
         """Its shape as it bakes."""
         density = float(thermal.density_kg_m3(self.dough, 25.0)) * (1 - self.gas_fraction)
         return block_of(self.shape, self.mass_g / 1000 / density, tuple(cm / 100 for cm in self.pan_cm))
+
+
+def baking_gas_fraction(dough: Composition, entering: float, specific_volume_ml_g: float) -> float:
+    """Gas fraction of a piece as it bakes: midway between what goes in and the crumb that comes out.
+
+    Units:    entering 1 (of the volume at the oven's door); mL per g of the baked piece; returns 1
+    Range:    entering 0 to 0.9; 0.9 to 9 mL/g; else ValueError
+    Source:   densities of choi-okos-1986; taking the mean is `common practice`
+
+    >>> muffin = Composition(0.37, 0.06, 0.13, 0.40, 0.02, 0.02)
+    >>> round(baking_gas_fraction(muffin, 0.32, 2.3), 2)
+    0.48
+    """
+    within("gas fraction", entering, 0, 0.9)
+    within("specific volume", specific_volume_ml_g, 0.9, 9, "mL/g")
+    dense = float(thermal.density_kg_m3(dough, 25.0)) / 1000
+    leaving = min(max(1 - 1 / (specific_volume_ml_g * dense), 0.0), 0.9)
+    return (entering + leaving) / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,16 +171,20 @@ class Rows:
 class Histories:
     """What each case went through; arrays of shape (moments, cases), the first moment is the start.
 
-    Units:    minutes min (each case its own); temperatures C; loss kg/kg of dough; colour the integral
-              of the browning rate, 1; heat_j_m3 and kept_j_m3 what came in and what is stored, per m3
+    Heat is per m3 of the piece as it went in, since the start: `heat` that came in by its surface is
+    `kept` in the moist core, `shed` with what the front leaves behind, or `spent` on evaporation.
+
+    Units:    minutes min (each case its own); temperatures C; loss kg/kg of dough; heats J/m3
     """
 
     minutes: Array
     core_c: Array
     surface_c: Array
     loss: Array
-    heat_j_m3: Array
-    kept_j_m3: Array
+    heat: Array
+    kept: Array
+    shed: Array
+    spent: Array
 
     @property
     def colour(self) -> Array:
@@ -170,175 +197,225 @@ class Histories:
         return np.concatenate([np.zeros((1, self.minutes.shape[1])), np.cumsum(steps, axis=0)])
 
 
+@dataclass(frozen=True, slots=True)
+class _Saturation:
+    """Water near saturation, fast: tables over 0-120 C in steps of 0.25 K, and an invertible fit."""
+
+    pressure_pa: Array
+    carried: Array  # heat that vapour carries in a pore, times (P - psat)
+    a: float  # ln psat = a - b / (T + c) through 30, 65 and 100 C, within 0.1 % between
+    b: float
+    c: float
+
+    def at(self, temp_c: Array) -> Array:
+        """Places of temperatures in the tables."""
+        return np.clip(temp_c * 4, 0, self.pressure_pa.size - 1).astype(np.intp)
+
+
 @cache
-def _saturation() -> tuple[Array, Array, tuple[float, float, float]]:
-    """Over 0-120 C in steps of 0.25 K: vapour pressure, heat carried by vapour times (P - psat); and the
-    constants of ln psat = a - b / (T + c) through 30, 65 and 100 C (within 0.1 % between)."""
+def _saturation() -> _Saturation:
     temps = np.arange(0.0, 120.01, 0.25)
-    pressures = thermal.saturation_pressure_pa(temps)
-    carried = (
-        thermal.latent_heat_j_kg(temps) * thermal.saturation_slope_pa_k(temps) * STANDARD_PRESSURE_PA
-        * thermal.vapour_diffusivity_m2_s(temps, STANDARD_PRESSURE_PA)
-        / (VAPOUR_GAS_CONSTANT * (temps + KELVIN))
-    )  # fmt: skip
+    flow = thermal.vapour_diffusivity_m2_s(temps, STANDARD_PRESSURE_PA) * STANDARD_PRESSURE_PA
+    flow = flow / (VAPOUR_GAS_CONSTANT * (temps + KELVIN))
+    carried = thermal.latent_heat_j_kg(temps) * thermal.saturation_slope_pa_k(temps) * flow
     low, middle, high = (log(float(thermal.saturation_pressure_pa(t))) for t in (30.0, 65.0, 100.0))
-    bend = (middle - low) / 35 / ((high - middle) / 35)
+    bend = (middle - low) / (high - middle)
     c = (bend * 30 - 100) / (1 - bend)
     b = (high - low) * (30 + c) * (100 + c) / 70
-    return pressures, carried, (low + b / (30 + c), b, c)
+    return _Saturation(thermal.saturation_pressure_pa(temps), carried, low + b / (30 + c), b, c)
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """Shells of the moist core over its radius, finer towards the front; per case where m matters."""
+
+    cells: int
+    volume: Array  # of each shell over r^(m+1)
+    inside: Array  # of all within each outer face
+    area: Array  # of each outer face over the distance between its nodes
+    weight: Array  # of the outer node in the temperature of a face
+    middle: float  # extrapolates the two inmost nodes to the centre
+
+    @classmethod
+    def of(cls, exponent: Array, cells: int) -> "_Grid":
+        faces = 1 - (1 - np.arange(cells + 1) / cells) ** 1.3
+        nodes = np.append((faces[1:] + faces[:-1]) / 2, 1.0)
+        gaps = np.diff(nodes)
+        m = exponent[:, None]
+        inside = faces[None, :] ** (m + 1) / (m + 1)
+        middle = float(nodes[0] ** 2 / (nodes[1] ** 2 - nodes[0] ** 2))
+        weight = (faces[1:] - nodes[:-1]) / gaps
+        return cls(cells, np.diff(inside, axis=1), inside[:, 1:], faces[None, 1:] ** m / gaps, weight, middle)
+
+    def swept(self, temp_c: Array) -> Array:
+        """What each shell hands outward when the front moves in by a unit of volume, K."""
+        face = temp_c[:, :-1] * (1 - self.weight) + temp_c[:, 1:] * self.weight
+        face *= self.inside
+        face[:, 1:] -= face[:, :-1].copy()
+        return face
+
+
+def _crumb_w_mk(rows: Rows, temp_c: Array, water: _Saturation) -> Array:
+    """Conductivity of the moist crumb at each node: matrix, air and vapour in its pores."""
+    at = water.at(temp_c)
+    room = rows.pressure_pa[:, None] - water.pressure_pa[at]
+    vapour = rows.pore_share[:, None] * water.carried[at]
+    vapour /= np.maximum(room, 0.003 * rows.pressure_pa[:, None])
+    pore = vapour / (1 + vapour / rows.pore_cap[:, None])
+    pore += _AIR_W_MK[0] + _AIR_W_MK[1] * temp_c
+    solid = rows.matrix[2][:, None] * temp_c
+    solid += rows.matrix[1][:, None]
+    solid *= temp_c
+    solid += rows.matrix[0][:, None]
+    total = 2 * solid + pore
+    lack = rows.gas_fraction[:, None] * (solid - pore)
+    return np.asarray(solid * (total - 2 * lack) / (total + lack))
+
+
+_AIR_W_MK = (0.0243, 7.4e-5)
+"""Conductivity of air, W/(m K), as a line over 20-100 C: within 1 % of `air_conductivity_w_mk`."""
+
+_RAMP = 1.5
+"""Moments up to the horizon go as (step / steps) ^ ramp: short steps first."""
 
 
 def march(
     rows: Rows,
     horizon_s: Array,
-    done: Callable[[Array, Array, Array, Array], bool],
-    steps: int = 120,
-    cells: int = 8,
+    done: Callable[[Array, Array, Array], bool],
+    steps: int = 110,
+    cells: int = 10,
     most: float = 4.0,
     evaporates: bool = True,
     conducts: Callable[[Array], Array] | None = None,
 ) -> Histories:
-    """Bake all cases side by side until `done`, at most `most` horizons.
+    """Bake all cases side by side until `done`, at most about `most` horizons.
 
-    Finite volumes in the wet core, whose outer face is the drying front; implicit in time (backward
-    Euler), the front's balance of heat and vapour solved exactly within each step.
+    Finite volumes in the moist core, whose outer face is the drying front and moves inward; implicit in
+    time, of second order (BDF2 with a variable step); the front's balance of heat and vapour is solved
+    within each step. All cases are one symmetric tridiagonal system. The crust holds no heat of its
+    own beyond what its drying took up.
 
     Units:    horizon_s s per case, reached in `steps` steps, short ones first
-    Range:    cells >= 4, steps >= 10
+    Range:    cells 4 or more, steps 10 or more; else ValueError
     Source:   heat balance `derived`; crust and front after purlis-2009; vapour by the Stefan law through
               the film (chilton-colburn-1934) and the crust
 
-    `done` gets time (s), core (C), loss (kg/kg) and step number; `conducts` replaces the conductivity.
+    `done` is asked with time (s), core (C) and loss (kg/kg), first at the horizon; `conducts` replaces
+    the conductivity (W/(m K) at each node's temperature).
     """
     from scipy.linalg.lapack import dptsv
 
-    saturated, carried, (a_ln, b_ln, c_ln) = _saturation()
-    n, count = cells, rows.count
-    faces = 1 - (1 - np.arange(n + 1) / n) ** 1.3
-    nodes = np.append((faces[1:] + faces[:-1]) / 2, 1.0)
-    gaps = np.diff(nodes)
-    m = rows.exponent[:, None]
-    inner = faces[None, :] ** (m + 1) / (m + 1)
-    volume = np.diff(inner, axis=1)
-    area = faces[None, 1:] ** m / gaps
-    weight = (faces[1:] - nodes[:-1]) / gaps
-    outer = inner[:, 1:]
-    ratio0 = nodes[0] ** 2 / (nodes[1] ** 2 - nodes[0] ** 2)
-
-    temp = np.repeat(rows.start_c[:, None], n + 1, axis=1).astype(float)
-    surface = rows.start_c.astype(float)
-    gone = np.zeros(count)
-    left = np.ones(count)  # wet volume over the first volume
-    flow = np.zeros(count)
-    shrink = np.zeros(count)
-    heat = np.zeros(count)
-    power = 1 / (rows.exponent + 1)
-    per_dough = rows.surface_gain / rows.density
-    per_volume = (rows.exponent + 1) / rows.half_m
+    within("cells", cells, 4, 200)
+    within("steps", steps, 10, 100_000)
+    water, grid = _saturation(), _Grid.of(rows.exponent, cells)
+    n, count, m = cells, rows.count, rows.exponent
     film_c = (rows.oven_c + 90) / 2
-    vapour_film = thermal.vapour_film_m_s(rows.film, film_c, rows.pressure_pa) * rows.open_share
-    through = thermal.vapour_diffusivity_m2_s(110.0, rows.pressure_pa) * rows.crust_open
-    dense = rows.pressure_pa / (VAPOUR_GAS_CONSTANT * (film_c + KELVIN))
-    head = rows.pressure_pa - rows.vapour_pa
-    ceiling = rows.pressure_pa[:, None] * 0.003
     walls_k = rows.oven_c + KELVIN
     radiant = rows.view * thermal.STEFAN_BOLTZMANN
-    spread = np.zeros((count, n + 1))
-    off = np.zeros((count, n + 1))
+    vapour_film = thermal.vapour_film_m_s(rows.film, film_c, rows.pressure_pa) * rows.open_share
+    through = thermal.vapour_diffusivity_m2_s(110.0, rows.pressure_pa) * rows.crust_open
+    vapour_kg_m3 = rows.pressure_pa / (VAPOUR_GAS_CONSTANT * (film_c + KELVIN))
+    head = rows.pressure_pa - rows.vapour_pa
+    superheat = thermal.VAPOUR_CP_J_KGK + rows.crust_j_kgk
+    per_dough = rows.surface_gain / rows.density
+
+    temp = np.repeat(rows.start_c[:, None].astype(float), n + 1, axis=1)
+    temp_before = temp
+    spread = np.empty((count, n + 1))
+    surface = temp[:, n].copy()
+    left = np.ones(count)  # volume of the moist core over the first volume
+    left_now = left_before = left
+    flow = zero = np.zeros(count)
+    gone = gone_before = zero
+    totals = totals_before = np.zeros((3, count))  # heat, shed, spent
+    start = kept = rows.storage_j_m3k * rows.start_c
+    off, diagonal = np.zeros((count, n + 1)), np.empty((count, n + 1))
     rhs = np.zeros((2, count, n + 1))
     rhs[1, :, n] = 1.0
-    diagonal = np.zeros((count, n + 1))
-
-    time_s = np.zeros(count)
-    keep: list[tuple[Array, ...]] = [
-        (time_s, rows.start_c.astype(float), surface, gone, heat, rows.storage_j_m3k * rows.start_c)
-    ]
-    limit = int(steps * most)
-    for step in range(1, limit + 1):
-        share = min(step, steps) / steps, min(step, steps) - 1
-        dt = horizon_s * (share[0] ** 1.5 - (share[1] / steps) ** 1.5)
+    time_s, pace_before = zero, 1.0
+    keep = [(time_s, temp[:, 0], surface, gone, totals[0], zero, totals[1], totals[2])]
+    for step in range(1, int(steps * most) + 1):
+        upto = min(step, steps)
+        pace = (upto / steps) ** _RAMP - ((upto - 1) / steps) ** _RAMP
+        dt = horizon_s * pace
+        grow = 0.0 if step == 1 else pace / pace_before
+        pace_before = pace
+        lead = (1 + 2 * grow) / (1 + grow)
+        recent, older = (1 + grow) / lead, grow**2 / (1 + grow) / lead
+        dt = dt / lead
         if conducts is not None:
             spread = conducts(temp)
         elif step < 6 or step % 2:
-            at = np.minimum(temp * 4, saturated.size - 1).astype(np.intp)
-            vapour = rows.pore_share[:, None] * carried[at]
-            vapour /= np.maximum(rows.pressure_pa[:, None] - saturated[at], ceiling)
-            pore = vapour / (1 + vapour / rows.pore_cap[:, None])
-            pore += 0.0243 + 7.4e-5 * temp
-            solid = rows.matrix[2][:, None] * temp
-            solid += rows.matrix[1][:, None]
-            solid *= temp
-            solid += rows.matrix[0][:, None]
-            total = 2 * solid + pore
-            lack = rows.gas_fraction[:, None] * (solid - pore)
-            spread = solid * (total - 2 * lack) / (total + lack)
-        shrunk = left**power
-        front = rows.half_m * shrunk
-        scale = dt / rows.storage_j_m3k
-        between = spread[:, :-1] + spread[:, 1:]
-        between *= (0.5 * scale / front**2)[:, None]
-        np.multiply(area, between, out=off[:, :-1])
-        # crust: what heat and vapour pass on their way
-        widen = (1 / shrunk) ** rows.exponent
-        crust = (rows.half_m - front) * 2 / (1 + widen)
+            spread = _crumb_w_mk(rows, temp, water)
+
+        # the crust: what heat and vapour pass on their way
+        narrow = left ** (1 / (m + 1))
+        front_m = rows.half_m * narrow
+        widen = narrow**-m  # surface over front
+        crust_m = (rows.half_m - front_m) * 2 / (1 + widen)
         surface_k = surface + KELVIN
         radiation = radiant * (surface_k + walls_k) * (surface_k**2 + walls_k**2)
-        resist = crust / rows.crust_w_mk
-        film = (rows.film + radiation) * widen
-        pass_heat = 1 / (1 / film + resist)
-        strength = pass_heat * scale / front
-        diagonal[:, :-1] = volume
-        diagonal[:, :-1] += off[:, :-1]
+        resist = crust_m / rows.crust_w_mk
+        passes = 1 / (1 / ((rows.film + radiation) * widen) + resist)
+        scale = dt / (rows.storage_j_m3k * front_m)
+        strength = passes * scale
+
+        # the moist core: one implicit step, and its answer to a unit of heat taken at the front
+        between = spread[:, :-1] + spread[:, 1:]
+        between *= (0.5 * scale / front_m)[:, None]
+        np.multiply(grid.area, between, out=off[:, :-1])
+        diagonal[:, :-1] = grid.volume + off[:, :-1]
         diagonal[:, 1:-1] += off[:, :-2]
         diagonal[:, n] = off[:, n - 1] + strength
-        old = rhs[0]
-        face = temp[:, :-1] * (1 - weight) + temp[:, 1:] * weight
-        face *= outer
-        swept = volume * temp[:, :-1]
-        np.copyto(old[:, :n], swept)
-        swept[:, 0] -= face[:, 0]
-        swept[:, 1:] -= face[:, 1:] - face[:, :-1]
-        swept *= shrink[:, None]
-        old[:, :n] += swept
-        old[:, n] = strength * rows.oven_c
+        moved = recent * left_now - older * left_before - left
+        swept = grid.swept(temp)
+        held = (
+            recent * (left_now / left)[:, None] * temp[:, :-1]
+            - older * (left_before / left)[:, None] * temp_before[:, :-1]
+        )
+        held *= grid.volume
+        held -= swept * (moved / left)[:, None]
+        rhs[0, :, :n] = held
+        rhs[0, :, n] = strength * rows.oven_c
         _, _, both, info = dptsv(diagonal.ravel(), -off.ravel()[:-1], rhs.reshape(2, -1).T, overwrite_e=1)
-        assert info == 0, "the balance of a step has no solution"
-        solved = both.T.reshape(2, count, n + 1)
+        if info:
+            raise ArithmeticError("the heat balance of a step has no solution")
+        resting, answer = both.T.reshape(2, count, n + 1)
+        temp_before, left_before, left_now = temp, left_now, left
+        per_volume = (m + 1) / rows.half_m * narrow**m  # front over first volume
         if evaporates:
-            resting, answer = solved[0, :, n], solved[1, :, n]
-            latent = (
-                2.5009e6
-                - 2386 * temp[:, n]
-                + (thermal.VAPOUR_CP_J_KGK + rows.crust_j_kgk) * np.maximum(surface - temp[:, n], 0)
-            )
-            drop = answer * latent * scale / front  # K per kg/(m2 s)
-            conduct = dense / (1 / (vapour_film * widen) + crust / through)
+            latent = 2.5009e6 - 2386 * temp[:, n] + superheat * np.maximum(surface - temp[:, n], 0)
+            drop = answer[:, n] * latent * scale  # K per kg/(m2 s)
+            conduct = vapour_kg_m3 / (1 / (vapour_film * widen) + crust_m / through)
             for _ in range(6 if step < 6 else 2):
                 fall = np.exp(-flow / conduct) * head
-                under = np.maximum(rows.pressure_pa - fall, 700.0)
-                gap = a_ln - np.log(under)
-                miss = resting - drop * flow - (b_ln / gap - c_ln)
-                slope = drop + b_ln / (gap * gap * under) * fall / conduct
-                flow = flow + miss / slope
-            flow = np.minimum(flow, 0.25 * left * rows.evaporable / (per_volume * shrunk**rows.exponent * dt))
-            temp = solved[0] - solved[1] * (latent * scale / front * flow)[:, None]
+                under = np.maximum(rows.pressure_pa - fall, 700.0)  # vapour pressure at the front
+                gap = water.a - np.log(under)
+                miss = resting[:, n] - drop * flow - (water.b / gap - water.c)
+                flow = flow + miss / (drop + water.b / (gap * gap * under) * fall / conduct)
+            flow = np.minimum(flow, 0.25 * left * rows.evaporable / (per_volume * dt))
+            temp = resting - answer * (latent * scale * flow)[:, None]
         else:
-            temp = solved[0].copy()
-        heat = heat + pass_heat * (rows.oven_c - temp[:, n]) * dt * per_volume * shrunk**rows.exponent
-        surface = temp[:, n] + pass_heat * resist * (rows.oven_c - temp[:, n])
-        gone = gone + flow * dt * per_volume * shrunk**rows.exponent
-        now = 1 - np.maximum(gone, 0) / rows.evaporable
-        now = np.minimum(np.maximum(now, 1e-3), left)
-        shrink = left / now - 1
-        left = now
-        time_s = time_s + dt
-        core = temp[:, 0] - (temp[:, 1] - temp[:, 0]) * ratio0
-        kept = rows.storage_j_m3k * (volume * temp[:, :-1]).sum(axis=1) * (rows.exponent + 1)
-        keep.append((time_s, core, surface, gone, heat, kept))
-        if step >= steps and step % 5 == 0 and done(time_s, core, gone * per_dough, temp):
+            latent = zero
+            temp = resting.copy()
+
+        into = passes * (rows.oven_c - temp[:, n])
+        surface = temp[:, n] + into * resist
+        rate = per_volume * dt
+        shed = moved * rows.storage_j_m3k * (m + 1) * swept.sum(axis=1)
+        came = np.array([into * rate, shed, latent * flow * rate])
+        totals, totals_before = recent * totals - older * totals_before + came, totals
+        gone, gone_before = recent * gone - older * gone_before + flow * rate, gone
+        left = np.clip(1 - np.maximum(gone, 0) / rows.evaporable, 1e-3, left)
+        time_s = time_s + horizon_s * pace
+        core = temp[:, 0] - (temp[:, 1] - temp[:, 0]) * grid.middle
+        kept = rows.storage_j_m3k * (m + 1) * left_now * (grid.volume * temp[:, :-1]).sum(axis=1)
+        keep.append((time_s, core, surface, gone, totals[0], kept - start, totals[1], totals[2]))
+        if step >= steps and step % 5 == 0 and done(time_s, core, gone * per_dough):
             break
-    moments, cores, surfaces, losses, heats, kepts = (np.array(series) for series in zip(*keep, strict=True))
-    return Histories(moments / 60, cores, surfaces, losses * per_dough, heats, kepts)
+    moments, cores, surfaces, losses, *heats = (np.array(series) for series in zip(*keep, strict=True))
+    return Histories(moments / 60, cores, surfaces, losses * per_dough, *heats)
 
 
 def rows_of(cases: Sequence[Case], priors: Priors = PRIORS) -> Rows:
@@ -422,8 +499,8 @@ def solve(cases: Sequence[Case], minutes: float, priors: Priors = PRIORS) -> His
 class Prediction:
     """How long an altered piece bakes against a base bake that is known to work.
 
-    Units:    ratios 1 (minutes over the base's minutes), with the spread that the weakly known numbers
-              give; minutes min; core_c C and loss_pct % of dough mass, both as it leaves the oven;
+    Units:    ratios 1 (minutes over the base's minutes), low and high from the weakly known numbers and
+              from what the law has missed on printed pairs, about two in three; minutes min; core_c C and loss_pct % of dough mass, both as it leaves the oven;
               minutes_to_core min until the core is at its target; film_factor 1, by which the oven had
               to be better than expected for the base to be done at all
     """
@@ -458,8 +535,44 @@ DOUBTS = (
 )
 """Ends of what is weakly known, in pairs. Source: common practice; the spread of the priors' sources."""
 
-LOSS_POWERS = (0.6, 1.0)
+LOSS_POWERS = (0.55, 0.9)
 """Ends of the power that leads from equal bake loss to time. Source: fits with whole sources left out."""
+
+
+MISS_PLACE, MISS_DOUGH = 0.14, 0.22
+"""Log error that stays between this law and printed pairs: when size, pan or oven change; when the dough
+itself changes. Source: `derived` from the pairs in tests/published, whole sources left out."""
+
+
+def unexplained(base: Case, altered: Case, priors: Priors = PRIORS) -> float:
+    """Log error to expect beyond what the doubts explain: none without a change, growing to what pairs show.
+
+    Units:    returns 1 (0.14 is about 15 %)
+    Range:    any two cases
+    Source:   MISS_PLACE, MISS_DOUGH; the growth with the size of the change is `common practice`
+
+    >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
+    >>> roll = Case(60, lean, 0.7, "roll", 200)
+    >>> unexplained(roll, roll), round(unexplained(roll, replace(roll, mass_g=120)), 2)
+    (0.0, 0.14)
+    """
+    blocks = base.block, altered.block
+    films = [priors.film_w_m2k(case.oven) + 15 * priors.view(case.finish) for case in (base, altered)]
+    place = (
+        abs(log(blocks[1].half_thickness_m / blocks[0].half_thickness_m))
+        + abs(log(blocks[1].surface_per_volume / blocks[0].surface_per_volume))
+        + abs(log((altered.oven_c - 80) / (base.oven_c - 80)))
+        + abs(log(films[1] / films[0]))
+        + abs(log(altered.pressure_pa / base.pressure_pa))
+        + abs(altered.start_c - base.start_c) / 100
+        + abs(altered.vapour_pa - base.vapour_pa) / 50_000
+    )
+    parts = zip(base.dough.parts, altered.dough.parts, strict=True)
+    dough = (
+        abs(altered.gas_fraction - base.gas_fraction)
+        + sum(abs(after - before) for before, after in parts) / 2
+    )
+    return hypot(MISS_PLACE * min(place / 0.25, 1.0), MISS_DOUGH * min(dough / 0.2, 1.0))
 
 
 def _doubted(rows: Rows, doubt: Doubt) -> Rows:
@@ -527,8 +640,7 @@ def predict(
         raise ValueError(f"{len(altered)} altered pieces need as many core targets, not {len(core_c)}")
     pieces = [(base, base_core_c), *zip(altered, core_c, strict=True)]
     for case, target_c in pieces:
-        ceiling_c = float(thermal.boiling_point_c(case.pressure_pa)) - 0.5
-        within("core target", target_c, 50, ceiling_c, "C")
+        within("core target", target_c, 50, case.boiling_c - 0.5, "C")
     unique = list(dict.fromkeys(pieces))
     places = [unique.index(piece) for piece in pieces[1:]]
     factor = 1.0
@@ -541,7 +653,11 @@ def predict(
             f"{base_minutes:g} min at {base.oven_c:g} C would dry a piece of {base.mass_g:g} g through: "
             "check its mass, shape, oven and time"
         )
-    return tuple(track.prediction(place, base_minutes, factor, priors) for place in places)
+    misses = [unexplained(base, case, priors) for case in altered]
+    return tuple(
+        track.prediction(place, base_minutes, factor, priors, miss)
+        for place, miss in zip(places, misses, strict=True)
+    )
 
 
 _FILM_FACTORS = (1.0, 1.3, 1.7, 2.2, 3.0)
@@ -603,11 +719,13 @@ class _Track:
         dried = float(aims.loss[0] * rows.density[0] / (rows.surface_gain[0] * rows.evaporable[0]))
         return cls(count, history, loss_min, core_min, late_c, dried)
 
-    def prediction(self, place: int, base_minutes: float, factor: float, priors: Priors) -> Prediction:
+    def prediction(
+        self, place: int, base_minutes: float, factor: float, priors: Priors, miss: float
+    ) -> Prediction:
         """What the batch says of one of its pieces, with the spread of the doubts."""
         logs = np.log(self._ratios(place, base_minutes, priors.loss_power))
         middle = float(logs[0])
-        down = up = 0.0
+        down = up = miss**2
         pairs = [logs[at : at + 2] for at in range(1, logs.size, 2)]
         pairs.append(
             np.array([float(np.log(self._ratios(place, base_minutes, power)[0])) for power in LOSS_POWERS])
@@ -652,7 +770,7 @@ class _Aims:
         self.count, self.targets, self.base_s, self.power = count, targets, base_s, power
         self.loss = self.core = np.empty(0)
 
-    def met(self, time_s: Array, core: Array, loss: Array, temp: Array) -> bool:
+    def met(self, time_s: Array, core: Array, loss: Array) -> bool:
         """Whether every row has run long enough; the first call sets the aims, when the base is out."""
         if not self.loss.size:
             self.loss = np.repeat(loss.reshape(-1, self.count)[:, 0], self.count)
@@ -692,7 +810,7 @@ def minutes_from_nothing(
     if not len(cases) == len(core_c) == len(loss_pct):
         raise ValueError("each piece needs a core target and a bake loss")
     for case, target_c, percent in zip(cases, core_c, loss_pct, strict=True):
-        within("core target", target_c, 50, float(thermal.boiling_point_c(case.pressure_pa)) - 0.5, "C")
+        within("core target", target_c, 50, case.boiling_c - 0.5, "C")
         within("bake loss", percent, 0, 40, "%")
     rows = rows_of(cases, priors)
     batch = [rows, *(_doubted(rows, doubt) for pair in DOUBTS for doubt in pair)]
@@ -701,7 +819,7 @@ def minutes_from_nothing(
     bulk = joined.storage_j_m3k * joined.half_m / (joined.exponent + 1)
     first_s = np.clip(2000 * bulk / ((joined.film + 6 * joined.view) * (joined.oven_c - 80)), 120, 7200)
 
-    def met(time_s: Array, core: Array, loss: Array, temp: Array) -> bool:
+    def met(time_s: Array, core: Array, loss: Array) -> bool:
         return bool(((core >= targets) & (loss >= losses)).all())
 
     history = march(joined, first_s, met, most=5.0)
@@ -718,8 +836,8 @@ def minutes_from_nothing(
             )
         logs = np.log(when[1:, place] / centre)
         logs = np.where(np.isnan(logs), 1.0, logs).reshape(-1, 2)
-        down = float(np.sqrt((np.minimum(logs.min(axis=1), 0) ** 2).sum()))
-        up = float(np.sqrt((np.maximum(logs.max(axis=1), 0) ** 2).sum()))
+        down = float(np.sqrt((np.minimum(logs.min(axis=1), 0) ** 2).sum() + MISS_PLACE**2))
+        up = float(np.sqrt((np.maximum(logs.max(axis=1), 0) ** 2).sum() + MISS_PLACE**2))
         times = history.minutes[:, place]
         found.append(
             FromNothing(
