@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from assistant.words.derivation import Grade
+from assistant.words.faults import Place
 
 NUTRIENTS: Mapping[str, str] = {
     "water_g": "g",
@@ -118,6 +119,21 @@ class Ingredient:
         """A figure of composition per g, or None when unknown."""
         figure = self.composition.get(nutrient)
         return None if figure is None else figure.value / 100
+
+
+@dataclass(frozen=True, slots=True)
+class IngredientClass:
+    """A kind of ingredient that rules speak of as one.
+
+    `name` and `aliases` are what people call it; `usual` the ingredient they mean when they say no more
+    than that, "" where nothing is usual.
+    """
+
+    id: str
+    name: str
+    aliases: tuple[str, ...] = ()
+    usual: str = ""
+    what: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -383,6 +399,8 @@ class Rulebook:
     cautions: Mapping[str, Caution]
     steps: Mapping[str, StepText]
     sources: Mapping[str, Source]
+    classes: Mapping[str, IngredientClass] = field(default_factory=dict)
+    places: Mapping[str, Place] = field(default_factory=dict)  # "swaps/ID" -> where the entry stands
     digest: str = ""  # of the files it was read from
 
     def members(self, class_id: str) -> tuple[Ingredient, ...]:

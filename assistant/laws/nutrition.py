@@ -1,0 +1,460 @@
+"""Nutrients of what is weighed: sums, what baking concentrates, carbohydrate by several countings, energy.
+
+Carbohydrate is total by difference (100 less water, protein, fat and ash), fibre included, unless a name
+says otherwise.
+"""
+
+from math import floor
+
+from assistant.laws.ranges import within
+
+SALT_PER_SODIUM = 2.5
+"""g salt per g sodium, by definition. Source: eu-1169-2011, Annex I; grade: law."""
+EU_KCAL = {
+    "carbohydrate": 4.0,
+    "polyols": 2.4,
+    "protein": 4.0,
+    "fat": 9.0,
+    "alcohol": 7.0,
+    "acids": 3.0,
+    "fibre": 2.0,
+}
+EU_KJ = {
+    "carbohydrate": 17.0,
+    "polyols": 10.0,
+    "protein": 17.0,
+    "fat": 37.0,
+    "alcohol": 29.0,
+    "acids": 13.0,
+    "fibre": 8.0,
+}
+"""Energy per g; erythritol has none. Source: eu-1169-2011, Annex XIV; grade: law."""
+EU_LAXATIVE_PCT = 10.0
+"""% of added polyols above which a food must say that much of it may be laxative. Source: eu-1169-2011,
+Annex III 2.4; grade: law."""
+
+
+def contribution(mass_g: float, per_100g: float) -> float:
+    """What a mass of an ingredient brings of a nutrient.
+
+    Units:    mass_g g; per_100g the nutrient's unit per 100 g; returns the nutrient's unit
+    Range:    both not negative; else ValueError
+    Source:   definition of a composition table
+
+    >>> contribution(250.0, 10.3)
+    25.75
+    """
+    within("mass", mass_g, 0.0, float("inf"), "g")
+    within("figure per 100 g", per_100g, 0.0, float("inf"))
+    return mass_g * per_100g / 100
+
+
+def total(*parts: float) -> float:
+    """Sum of what all lines bring.
+
+    Units:    all alike
+    Range:    any
+    Source:   conservation of mass
+
+    >>> total(25.75, 0.5)
+    26.25
+    """
+    return sum(parts)
+
+
+def net_carbohydrate(
+    carbohydrate_g: float, fibre_g: float, polyols_deducted_g: float, allulose_g: float
+) -> float:
+    """Carbohydrate less fibre, less the polyols that are not counted, less allulose.
+
+    Which polyols are deducted the rulebook says (`polyols_deducted_g`): all of erythritol, part of others.
+    Fibre by assay may exceed carbohydrate by difference a little; then none is left, not less than none.
+
+    Units:    all g, of one portion; returns g
+    Range:    all not negative; else ValueError
+    Source:   common-practice; no law defines it. FDA guidance leaves allulose out of sugars
+    Not for:  EU labels, whose carbohydrate leaves fibre out already
+
+    >>> net_carbohydrate(16.25, 9.27, 0.0, 0.0)
+    6.98
+    """
+    for what, grams in (
+        ("carbohydrate", carbohydrate_g),
+        ("fibre", fibre_g),
+        ("polyols", polyols_deducted_g),
+        ("allulose", allulose_g),
+    ):
+        within(what, grams, 0.0, float("inf"), "g")
+    return max(0.0, carbohydrate_g - fibre_g - polyols_deducted_g - allulose_g)
+
+
+def available_carbohydrate(carbohydrate_g: float, fibre_g: float) -> float:
+    """Carbohydrate as EU labels count it: without fibre, polyols included.
+
+    Units:    g, of one portion; returns g
+    Range:    both not negative; else ValueError. Not less than none where fibre by assay exceeds it
+    Source:   eu-1169-2011, Annex I 6 and 7
+
+    >>> round(available_carbohydrate(71.2, 10.7), 2)
+    60.5
+    """
+    within("carbohydrate", carbohydrate_g, 0.0, float("inf"), "g")
+    within("fibre", fibre_g, 0.0, float("inf"), "g")
+    return max(0.0, carbohydrate_g - fibre_g)
+
+
+def total_carbohydrate_from_eu(available_g: float, fibre_g: float) -> float:
+    """Total carbohydrate from what an EU label tells.
+
+    Units:    g per 100 g; returns g per 100 g
+    Range:    0 to 100; else ValueError
+    Source:   eu-1169-2011, Annex I 6 and 7
+
+    >>> total_carbohydrate_from_eu(8.0, 32.0)
+    40.0
+    """
+    within("carbohydrate", available_g, 0.0, 100.0, "g")
+    within("fibre", fibre_g, 0.0, 100.0, "g")
+    return available_g + fibre_g
+
+
+def unsplit_fibre(fibre_g: float, soluble_fibre_g: float, insoluble_fibre_g: float) -> float:
+    """Fibre of which no one says whether it is soluble.
+
+    Units:    g; returns g
+    Range:    all not negative; else ValueError. Not less than none where rounded figures overlap
+    Source:   definition: fibre is soluble, insoluble or of unknown kind
+
+    >>> unsplit_fibre(12.0, 3.0, 7.5)
+    1.5
+    """
+    for what, grams in (
+        ("fibre", fibre_g),
+        ("soluble fibre", soluble_fibre_g),
+        ("insoluble fibre", insoluble_fibre_g),
+    ):
+        within(what, grams, 0.0, float("inf"), "g")
+    return max(0.0, fibre_g - soluble_fibre_g - insoluble_fibre_g)
+
+
+def ketogenic_ratio(fat_g: float, protein_g: float, net_carbohydrate_g: float) -> float:
+    """Fat over protein and net carbohydrate, by mass.
+
+    Units:    g, of one portion; returns 1
+    Range:    all not negative, protein and net carbohydrate not both nothing; else ValueError
+    Source:   ketogenic-diets-2012, Table 2
+
+    >>> ketogenic_ratio(117.0, 18.0, 21.0)
+    3.0
+    """
+    for what, grams in (("fat", fat_g), ("protein", protein_g), ("net carbohydrate", net_carbohydrate_g)):
+        within(what, grams, 0.0, float("inf"), "g")
+    if protein_g + net_carbohydrate_g <= 0:
+        raise ValueError("without protein and carbohydrate there is no ketogenic ratio")
+    return fat_g / (protein_g + net_carbohydrate_g)
+
+
+def energy_general_factors(protein_g: float, carbohydrate_g: float, fat_g: float) -> float:
+    """Energy by 4, 4 and 9 kcal per g; carbohydrate with its fibre.
+
+    Units:    g; returns kcal
+    Range:    all not negative; else ValueError
+    Source:   cfr-101-9, (c)(1)(i)(B)
+    Not for:  foods with much fibre or polyols: it tells too much
+
+    >>> energy_general_factors(21.0, 22.0, 50.0)
+    622.0
+    """
+    for what, grams in (("protein", protein_g), ("carbohydrate", carbohydrate_g), ("fat", fat_g)):
+        within(what, grams, 0.0, float("inf"), "g")
+    return 4 * protein_g + 4 * carbohydrate_g + 9 * fat_g
+
+
+def energy_eu(
+    protein_g: float,
+    available_carbohydrate_g: float,
+    fat_g: float,
+    fibre_g: float = 0.0,
+    polyols_g: float = 0.0,
+    erythritol_g: float = 0.0,
+    organic_acids_g: float = 0.0,
+    alcohol_g: float = 0.0,
+) -> float:
+    """Energy by the EU's factors, in kcal.
+
+    `available_carbohydrate_g` holds the polyols, `polyols_g` those with erythritol, which has no energy.
+
+    Units:    g; returns kcal
+    Range:    all not negative, erythritol part of polyols, polyols part of carbohydrate; else ValueError
+    Source:   eu-1169-2011, Annex XIV
+
+    >>> energy_eu(21.0, 10.0, 50.0, fibre_g=12.0)
+    598.0
+    >>> energy_eu(0.0, 30.0, 0.0, polyols_g=30.0), energy_eu(0.0, 30.0, 0.0, polyols_g=30.0, erythritol_g=30.0)
+    (72.0, 0.0)
+    """
+    return _energy(
+        EU_KCAL,
+        protein_g,
+        available_carbohydrate_g,
+        fat_g,
+        fibre_g,
+        polyols_g,
+        erythritol_g,
+        organic_acids_g,
+        alcohol_g,
+    )
+
+
+def energy_eu_kj(
+    protein_g: float,
+    available_carbohydrate_g: float,
+    fat_g: float,
+    fibre_g: float = 0.0,
+    polyols_g: float = 0.0,
+    erythritol_g: float = 0.0,
+    organic_acids_g: float = 0.0,
+    alcohol_g: float = 0.0,
+) -> float:
+    """Energy by the EU's factors, in kJ; these are factors of their own, not kcal times 4.184.
+
+    Units:    g; returns kJ
+    Range:    as energy_eu
+    Source:   eu-1169-2011, Annex XIV
+
+    >>> energy_eu_kj(21.0, 10.0, 50.0, fibre_g=12.0)
+    2473.0
+    """
+    return _energy(
+        EU_KJ,
+        protein_g,
+        available_carbohydrate_g,
+        fat_g,
+        fibre_g,
+        polyols_g,
+        erythritol_g,
+        organic_acids_g,
+        alcohol_g,
+    )
+
+
+def _energy(
+    per_g: dict[str, float],
+    protein_g: float,
+    available_carbohydrate_g: float,
+    fat_g: float,
+    fibre_g: float,
+    polyols_g: float,
+    erythritol_g: float,
+    organic_acids_g: float,
+    alcohol_g: float,
+) -> float:
+    for what, grams in (
+        ("protein", protein_g),
+        ("carbohydrate", available_carbohydrate_g),
+        ("fat", fat_g),
+        ("fibre", fibre_g),
+        ("organic acids", organic_acids_g),
+        ("alcohol", alcohol_g),
+    ):
+        within(what, grams, 0.0, float("inf"), "g")
+    within("polyols", polyols_g, 0.0, available_carbohydrate_g, "g")
+    within("erythritol", erythritol_g, 0.0, polyols_g, "g")
+    return (
+        per_g["protein"] * protein_g
+        + per_g["carbohydrate"] * (available_carbohydrate_g - polyols_g)
+        + per_g["polyols"] * (polyols_g - erythritol_g)
+        + per_g["fat"] * fat_g
+        + per_g["fibre"] * fibre_g
+        + per_g["acids"] * organic_acids_g
+        + per_g["alcohol"] * alcohol_g
+    )
+
+
+def salt_from_sodium(sodium_mg: float) -> float:
+    """Salt as EU labels tell it: all sodium times 2.5, wherever it comes from.
+
+    Units:    mg; returns g
+    Range:    not negative; else ValueError
+    Source:   eu-1169-2011, Annex I 11
+
+    >>> salt_from_sodium(400.0)
+    1.0
+    """
+    within("sodium", sodium_mg, 0.0, float("inf"), "mg")
+    return SALT_PER_SODIUM * sodium_mg / 1000
+
+
+def sodium_mg_from_salt(salt_g: float) -> float:
+    """Sodium from the salt an EU label tells.
+
+    Units:    g; returns mg
+    Range:    not negative; else ValueError
+    Source:   eu-1169-2011, Annex I 11
+
+    >>> sodium_mg_from_salt(1.0)
+    400.0
+    """
+    within("salt", salt_g, 0.0, float("inf"), "g")
+    return 1000 * salt_g / SALT_PER_SODIUM
+
+
+def baked_mass_g(dough_g: float, bake_loss: float) -> float:
+    """Mass after baking.
+
+    Units:    g; bake_loss share of dough mass; returns g
+    Range:    bake_loss 0 to 0.6; else ValueError
+    Source:   definition of bake loss
+
+    >>> baked_mass_g(1000.0, 0.12)
+    880.0
+    """
+    within("dough", dough_g, 0.0, float("inf"), "g")
+    within("bake loss", bake_loss, 0.0, 0.6)
+    return dough_g * (1 - bake_loss)
+
+
+def water_after_bake_g(water_g: float, dough_g: float, bake_loss: float) -> float:
+    """Water left after baking: all that a bake loses is water.
+
+    A yeast dough also loses the alcohol and gas of fermentation, 1 to 2 % of the flour, counted as water here.
+
+    Units:    g; bake_loss share of dough mass; returns g
+    Range:    no more can be lost than there is; else ValueError
+    Source:   bake-notes; the loss of aroma and gas is below the error of weighing a loaf
+
+    >>> water_after_bake_g(380.0, 1000.0, 0.12)
+    260.0
+    """
+    lost_g = dough_g - baked_mass_g(dough_g, bake_loss)
+    within("water lost", lost_g, 0.0, water_g, "g")
+    return water_g - lost_g
+
+
+def per_piece(amount: float, pieces: float) -> float:
+    """Share of one piece.
+
+    Units:    any; returns the same
+    Range:    at least one piece; else ValueError
+    Source:   arithmetic
+
+    >>> per_piece(1800.0, 8)
+    225.0
+    """
+    within("pieces", pieces, 1.0, float("inf"))
+    return amount / pieces
+
+
+def per_100g(amount: float, mass_g: float) -> float:
+    """Amount in 100 g of a mass that holds it.
+
+    Units:    any, of mass_g g; returns the same per 100 g
+    Range:    a mass above nothing; else ValueError
+    Source:   arithmetic
+
+    >>> per_100g(44.0, 880.0)
+    5.0
+    """
+    within("mass", mass_g, 1e-9, float("inf"), "g")
+    return 100 * amount / mass_g
+
+
+def laxative_statement_due(polyols_g_per_100g: float) -> bool:
+    """Whether an EU label must say that much of the food may be laxative.
+
+    Units:    g added polyols per 100 g; returns true or false
+    Range:    0 to 100; else ValueError
+    Source:   eu-1169-2011, Annex III 2.4
+
+    >>> laxative_statement_due(12.0), laxative_statement_due(10.0)
+    (True, False)
+    """
+    within("polyols", polyols_g_per_100g, 0.0, 100.0, "g")
+    return polyols_g_per_100g > EU_LAXATIVE_PCT
+
+
+# ---- rounding for labels ----
+
+
+def _to(amount: float, step: float) -> float:
+    """To the nearest multiple of a step, halves up; a little slack for what binary floats lose."""
+    return floor(amount / step + 0.5 + 1e-9) * step
+
+
+def _said(amount: float, step: float) -> str:
+    decimals = 0 if step >= 1 else 1 if step >= 0.1 else 2
+    rounded = f"{_to(amount, step):.{decimals}f}"
+    return rounded
+
+
+def us_label(nutrient: str, amount: float) -> str:
+    """An amount per serving as a US label rounds it, without its unit.
+
+    `nutrient`: energy_kcal, fat_g, saturated_g, cholesterol_mg, sodium_mg, potassium_mg, carbohydrate_g,
+    fibre_g, soluble_fibre_g, insoluble_fibre_g, sugars_g, polyols_g or protein_g.
+
+    Units:    the nutrient's own, per serving; returns words
+    Range:    not negative; an unknown nutrient is refused; else ValueError
+    Source:   cfr-101-9, (c)(1) to (c)(7); fda-labeling-guide-2009, Appendix H
+
+    >>> us_label("energy_kcal", 47.0), us_label("fat_g", 0.49), us_label("sodium_mg", 146.0)
+    ('45', '0', '150')
+    >>> us_label("carbohydrate_g", 0.7), us_label("fat_g", 4.3)
+    ('less than 1', '4.5')
+    """
+    within(nutrient, amount, 0.0, float("inf"))
+    if nutrient == "energy_kcal":
+        return "0" if amount < 5 else _said(amount, 5.0 if amount <= 50 else 10.0)
+    if nutrient in ("fat_g", "saturated_g"):
+        if amount < 0.5:
+            return "0"
+        return f"{_to(amount, 0.5):g}" if amount < 5 else _said(amount, 1.0)
+    if nutrient == "cholesterol_mg":
+        return "0" if amount < 2 else "less than 5" if amount < 5 else _said(amount, 5.0)
+    if nutrient in ("sodium_mg", "potassium_mg"):
+        return "0" if amount < 5 else _said(amount, 5.0 if amount <= 140 else 10.0)
+    if nutrient in _US_WHOLE_GRAMS:
+        return "0" if amount < 0.5 else "less than 1" if amount < 1 else _said(amount, 1.0)
+    raise ValueError(f"US rules do not say how {nutrient} is rounded")
+
+
+_US_WHOLE_GRAMS = (
+    "carbohydrate_g",
+    "fibre_g",
+    "soluble_fibre_g",
+    "insoluble_fibre_g",
+    "sugars_g",
+    "polyols_g",
+    "protein_g",
+)
+
+
+def eu_label(nutrient: str, amount: float) -> str:
+    """An amount per 100 g as an EU label rounds it, without its unit.
+
+    `nutrient`: energy_kcal, energy_kj, fat_g, saturated_g, carbohydrate_g, sugars_g, polyols_g, starch_g,
+    fibre_g, protein_g or salt_g.
+
+    Units:    the nutrient's own, per 100 g; returns words
+    Range:    not negative; an unknown nutrient is refused; else ValueError
+    Source:   eu-rounding-2012, table 4
+
+    >>> eu_label("fat_g", 12.4), eu_label("fat_g", 4.36), eu_label("sugars_g", 0.4), eu_label("salt_g", 0.456)
+    ('12', '4.4', '<0.5', '0.46')
+    """
+    within(nutrient, amount, 0.0, float("inf"))
+    if nutrient in ("energy_kcal", "energy_kj"):
+        return _said(amount, 1.0)
+    if nutrient == "salt_g":
+        if amount <= 0.0125:
+            return "<0.01" if amount > 0 else "0"
+        return _said(amount, 0.1 if amount >= 1 else 0.01)
+    least = 0.1 if nutrient == "saturated_g" else 0.5 if nutrient in _EU_GRAMS else None
+    if least is None:
+        raise ValueError(f"EU guidance does not say how {nutrient} is rounded")
+    if amount <= least:
+        return f"<{least:g}" if amount > 0 else "0"
+    return _said(amount, 1.0 if amount >= 10 else 0.1)
+
+
+_EU_GRAMS = ("fat_g", "carbohydrate_g", "sugars_g", "polyols_g", "starch_g", "fibre_g", "protein_g")

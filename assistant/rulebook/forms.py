@@ -1,0 +1,1001 @@
+"""The forms of entries in `rules/`: which keys each kind has, and what may stand under them.
+
+A form turns a node of a YAML document, which knows its line, into plain data (numbers, texts, tuples,
+mappings) that `build` makes the rulebook's objects from. What does not fit becomes a Fault; the rest of
+the entry is read on, so that all faults are told at once. Ids that other entries must hold are collected
+and looked up when everything has been read.
+"""
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from math import inf, isfinite
+from typing import Any, Final, Protocol
+
+from assistant.laws.nutrition import sodium_mg_from_salt, total_carbohydrate_from_eu
+from assistant.rulebook.conditions import Comparison
+from assistant.rulebook.model import ENTERS, NUTRIENTS, ORIGINS
+from assistant.rulebook.names import nearest
+from assistant.words.derivation import GRADES
+from assistant.words.faults import Fault, Place
+from assistant.words.units import UNITS
+
+
+class Node(Protocol):
+    """A node of a YAML document, as its loader composes it."""
+
+    id: str  # "scalar", "sequence" or "mapping"
+    tag: str
+    value: Any
+    start_mark: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """An id that an entry names: one of these kinds must hold it."""
+
+    kinds: tuple[str, ...]
+    id: str
+    place: Place
+
+
+@dataclass(slots=True)
+class Reading:
+    """What reading a file gathers besides its entries."""
+
+    source: str
+    faults: list[Fault] = field(default_factory=list)
+    references: list[Reference] = field(default_factory=list)
+
+    def place(self, node: Node) -> Place:
+        """Where a node stands."""
+        return Place(self.source, node.start_mark.line + 1)
+
+    def fault(self, node: Node, what: str, mend: str, choices: tuple[str, ...] = ()) -> Any:
+        """Note a fault; returns BAD, what an unreadable node reads as."""
+        self.faults.append(Fault(self.place(node), what, mend, choices=choices))
+        return BAD
+
+    def refer(self, node: Node, kinds: tuple[str, ...], name: str) -> None:
+        """Note that an id must be known."""
+        self.references.append(Reference(kinds, name, self.place(node)))
+
+
+BAD: Final = object()
+Reads = Callable[[Node, Reading], Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """What stands under a key; `to` is the field it fills when that is called otherwise."""
+
+    reads: Reads
+    required: bool = False
+    to: str = ""
+
+
+# ---- scalars ----
+
+
+def text(node: Node, reading: Reading) -> Any:
+    """Words; a number is taken as written, but not a yes, a no or nothing."""
+    if node.id != "scalar":
+        return reading.fault(node, "words should stand here", "write one text")
+    if node.tag.endswith((":bool", ":null")):
+        return reading.fault(
+            node, f'"{node.value}" means yes, no or nothing to YAML', "put it in quotes, or leave the key out"
+        )
+    return str(node.value)
+
+
+def truth(node: Node, reading: Reading) -> Any:
+    """true or false."""
+    if node.id != "scalar" or not node.tag.endswith(":bool"):
+        return reading.fault(node, "true or false should stand here", "write true or false")
+    return str(node.value).lower() in ("true", "yes", "on")
+
+
+def number(low: float = -inf, high: float = inf) -> Reads:
+    """A number from `low` to `high`, without a unit."""
+
+    def reads(node: Node, reading: Reading) -> Any:
+        value = _float(node)
+        if value is None:
+            said = f'"{node.value}"' if node.id == "scalar" else "this"
+            return reading.fault(
+                node, f"{said} is no number", "write a number with a decimal point and without a unit"
+            )
+        if not low <= value <= high:
+            return reading.fault(
+                node, f"{value:g} lies outside {low:g} to {high:g}", "check the figure and its unit"
+            )
+        return value
+
+    return reads
+
+
+def _float(node: Node) -> float | None:
+    if node.id != "scalar" or not node.tag.endswith((":int", ":float")):
+        return None
+    try:
+        value = float(node.value)
+    except ValueError:
+        return None
+    return value if isfinite(value) else None
+
+
+def whole(node: Node, reading: Reading) -> Any:
+    """A whole number."""
+    value = number()(node, reading)
+    if value is BAD:
+        return BAD
+    return (
+        int(value)
+        if value == int(value)
+        else reading.fault(node, f"{value:g} is not whole", "write a whole number")
+    )
+
+
+def one_of(*allowed: str) -> Reads:
+    """One of a closed set of words."""
+
+    def reads(node: Node, reading: Reading) -> Any:
+        word = text(node, reading)
+        if word is BAD or word in allowed:
+            return word
+        near = nearest(word, allowed)
+        return reading.fault(
+            node,
+            f'"{word}" is none of {", ".join(allowed)}',
+            f"write {near}" if near else "write one of these",
+        )
+
+    return reads
+
+
+def refers_to(*kinds: str) -> Reads:
+    """An id that one of these kinds of entry must hold."""
+
+    def reads(node: Node, reading: Reading) -> Any:
+        name = text(node, reading)
+        if name is not BAD:
+            reading.refer(node, kinds, name)
+        return name
+
+    return reads
+
+
+def pattern(form: str, like: str) -> Reads:
+    """Words of a certain form, shown by an example."""
+
+    def reads(node: Node, reading: Reading) -> Any:
+        word = text(node, reading)
+        if word is BAD or re.fullmatch(form, word):
+            return word
+        return reading.fault(node, f'"{word}" has not the form it should have', f"write it like {like}")
+
+    return reads
+
+
+def comparison(*units: str) -> Reads:
+    """A comparison such as ">= 3" or "3..5", kept as text; `units` are those that may stand behind it."""
+
+    def reads(node: Node, reading: Reading) -> Any:
+        word = text(node, reading)
+        if word is BAD:
+            return BAD
+        try:
+            found = Comparison.parse(word)
+        except ValueError as error:
+            return reading.fault(
+                node, str(error).partition(";")[0], 'write one like ">= 3", "< 2", "== 1", "3..5"'
+            )
+        if found.unit and found.unit not in units:
+            return reading.fault(
+                node, f'"{found.unit}" is no unit of this', f"write {' or '.join(units) or 'no unit'}"
+            )
+        return word
+
+    return reads
+
+
+# ---- several ----
+
+
+def listing(reads: Reads) -> Reads:
+    """A list; what can't be read is left out of it."""
+
+    def reads_list(node: Node, reading: Reading) -> Any:
+        if node.id != "sequence":
+            return reading.fault(node, "a list should stand here", "write [one, another]")
+        return tuple(value for each in node.value if (value := reads(each, reading)) is not BAD)
+
+    return reads_list
+
+
+def one_or_more(reads: Reads) -> Reads:
+    """One thing, or a list of them, always kept as a list."""
+
+    def reads_either(node: Node, reading: Reading) -> Any:
+        if node.id == "sequence":
+            return listing(reads)(node, reading)
+        value = reads(node, reading)
+        return value if value is BAD else (value,)
+
+    return reads_either
+
+
+def table(reads: Reads, key: Reads = text) -> Reads:
+    """A mapping from any key that `key` allows to things of one kind."""
+
+    def reads_table(node: Node, reading: Reading) -> Any:
+        found = {}
+        for name, key_node, value_node in _pairs(node, reading):
+            value = reads(value_node, reading)
+            if key is not text and key(key_node, reading) is BAD:
+                continue
+            if value is not BAD:
+                found[name] = value
+        return found
+
+    return reads_table
+
+
+def _pairs(node: Node, reading: Reading) -> Sequence[tuple[str, Node, Node]]:
+    """Keys with their values; the key's own text is taken, whatever YAML holds it for ("no" is a language)."""
+    if node.id != "mapping":
+        reading.fault(node, "keys and values should stand here", "write {key: value}")
+        return ()
+    found: dict[str, tuple[str, Node, Node]] = {}
+    for key_node, value_node in node.value:
+        name = str(key_node.value)
+        if name in found:
+            reading.fault(key_node, f'"{name}" stands here twice', "keep one of them")
+        else:
+            found[name] = (name, key_node, value_node)
+    return tuple(found.values())
+
+
+def form(keys: Mapping[str, Key], what: str) -> Reads:
+    """A mapping with a closed set of keys."""
+    required = tuple(name for name, key in keys.items() if key.required)
+
+    def reads(node: Node, reading: Reading) -> Any:
+        if node.id != "mapping":
+            return reading.fault(
+                node, f"{what} should stand here", f"write its keys: {', '.join(required or keys)}"
+            )
+        found: dict[str, Any] = {}
+        given = set()
+        for name, key_node, value_node in _pairs(node, reading):
+            given.add(name)
+            if name not in keys:
+                _unknown_key(name, key_node, value_node, keys, what, reading)
+                continue
+            value = keys[name].reads(value_node, reading)
+            if value is not BAD:
+                found[keys[name].to or name] = value
+        missing = [name for name in required if name not in given]
+        if missing:
+            return reading.fault(node, f"{what} needs {' and '.join(missing)}", f"write {missing[0]}: ...")
+        return BAD if any((keys[name].to or name) not in found for name in required) else found
+
+    return reads
+
+
+def _unknown_key(
+    name: str, key_node: Node, value_node: Node, keys: Mapping[str, Key], what: str, reading: Reading
+) -> None:
+    if value_node.tag.endswith(":null"):
+        mend = "a comma ends a text inside {}: put the whole text in quotes"
+        reading.fault(key_node, f'"{name}" is a key without a value', mend)
+        return
+    near = nearest(name, keys)
+    mend = f"did you mean {near}?" if near else f"its keys are {', '.join(keys)}"
+    reading.fault(key_node, f'"{name}" is no key of {what}', mend, (near,) if near else ())
+
+
+# ---- figures ----
+
+Basis = tuple[str, str, str]
+"""Source key, locator and grade that stand for a block of figures."""
+
+
+def source_key(node: Node, reading: Reading) -> Any:
+    """A source and where in it: "usda-sr28 20081"."""
+    said = text(node, reading)
+    if said is BAD:
+        return BAD
+    key, _, locator = said.partition(" ")
+    reading.refer(node, ("sources",), key)
+    return key, locator.strip()
+
+
+GRADE = one_of(*GRADES)
+
+
+def figure(unit: str, low: float = -inf, high: float = inf, basis: Basis | None = None) -> Reads:
+    """A number with its source and grade, or a bare number where a block's basis stands for it.
+
+    Plain data: (value, unit, source, grade, locator, low, high, method).
+    """
+    value = number(low, high)
+    keys = {
+        "value": Key(value, required=True),
+        "low": Key(value),
+        "high": Key(value),
+        "source": Key(source_key, required=basis is None),
+        "grade": Key(GRADE, required=basis is None),
+        "method": Key(text),
+    }
+
+    def reads(node: Node, reading: Reading) -> Any:
+        if node.id == "scalar":
+            found = value(node, reading)
+            if found is BAD:
+                return BAD
+            if basis is None:
+                return reading.fault(
+                    node, "the figure has no source", "write {value: ..., source: ..., grade: ...}"
+                )
+            source, locator, grade = basis
+            return found, unit, source, grade, locator, None, None, ""
+        parts = form(keys, "a figure")(node, reading)
+        if parts is BAD:
+            return BAD
+        return _figure(node, reading, unit, basis, parts)
+
+    return reads
+
+
+def _figure(node: Node, reading: Reading, unit: str, basis: Basis | None, parts: Mapping[str, Any]) -> Any:
+    source, locator, grade = basis if basis is not None else ("", "", "")
+    if "source" in parts:
+        source, locator = parts["source"]
+    if "grade" in parts:
+        grade = parts["grade"]
+    if not source or not grade:
+        return reading.fault(
+            node, "the figure has no source or no grade", "write both, here or for the block"
+        )
+    low, value, high = parts.get("low"), parts["value"], parts.get("high")
+    if (low is not None and low > value) or (high is not None and high < value):
+        return reading.fault(
+            node, f"{value:g} does not lie between its own low and high", "check the three figures"
+        )
+    return value, unit, source, grade, locator, low, high, parts.get("method", "")
+
+
+def block(
+    name: str, figures: Callable[[str, Basis | None], Reads | None], also: Mapping[str, Key] | None = None
+) -> Reads:
+    """Figures under one source and grade, each of which may be overridden.
+
+    `figures` gives how the figure of a name is read, None where there is no such figure; `also` are
+    further keys. Plain data: {name: figure}, the further keys among them.
+    """
+
+    def reads(node: Node, reading: Reading) -> Any:
+        found: dict[str, Any] = {}
+        pairs = _pairs(node, reading)
+        head = {key: value_node for key, _, value_node in pairs if key in ("source", "grade")}
+        basis = _basis(head, reading)
+        for key, key_node, value_node in pairs:
+            if key in head:
+                continue
+            if also is not None and key in also:
+                value = also[key].reads(value_node, reading)
+            elif (reads_figure := figures(key, basis)) is not None:
+                value = reads_figure(value_node, reading)
+            else:
+                _unknown_figure(name, key, key_node, reading)
+                continue
+            if value is not BAD:
+                found[key] = value
+        return found
+
+    return reads
+
+
+def _basis(head: Mapping[str, Node], reading: Reading) -> Basis | None:
+    if not head:
+        return None
+    source = source_key(head["source"], reading) if "source" in head else ("", "")
+    grade = GRADE(head["grade"], reading) if "grade" in head else ""
+    if source is BAD or grade is BAD:
+        return None
+    return source[0], source[1], grade
+
+
+def _unknown_figure(name: str, key: str, key_node: Node, reading: Reading) -> None:
+    known = {"per_100g": (*NUTRIENTS, "salt_g"), "measures": MEASURES, "release": RELEASE}.get(name, ())
+    near = nearest(key, known)
+    mend = f"did you mean {near}?" if near else f"write one of {', '.join(known)}"
+    reading.fault(key_node, f'"{key}" is no figure of {name}', mend, (near,) if near else ())
+
+
+SIZES = (
+    "small",
+    "medium",
+    "large",
+    "extra-large",
+    "jumbo",
+    "mini",
+    "cake",
+    "ring",
+    "square",
+    "wedge",
+    "half",
+    "ball",
+    "ear",
+    "rhizome",
+    "spear",
+    "pod",
+    "pat",
+    "loaf",
+    "fruit",
+    "berry",
+    "bean",
+    "roll",
+    "scoop",
+)
+"""Measures that are no units of a recipe but ways a thing comes."""
+MEASURES = (*UNITS, *SIZES)
+RELEASE = ("mix", "bench", "oven")
+_MOST = {"g": 100.5, "kcal": 910.0, "mg": 100_000.0}
+"""The most of anything in 100 g; fat has 902 kcal."""
+
+
+def _composition(key: str, basis: Basis | None) -> Reads | None:
+    if key == "salt_g":
+        return figure("g", 0, 100.5, basis)
+    unit = NUTRIENTS.get(key)
+    return None if unit is None else figure(unit, 0, _MOST[unit], basis)
+
+
+_per_100g = block("per_100g", _composition, {"convention": Key(one_of("us", "eu"))})
+
+
+def per_100g(node: Node, reading: Reading) -> Any:
+    """Composition. A label after EU rules (`convention: eu`) tells carbohydrate without fibre, and salt:
+    both are turned into what the rulebook counts in."""
+    found = _per_100g(node, reading)
+    convention = found.pop("convention", "us")
+    salt = found.pop("salt_g", None)
+    if salt is not None:
+        if "sodium_mg" in found:
+            return reading.fault(node, "salt and sodium are both given", "keep one of them")
+        found["sodium_mg"] = _turned(salt, "mg", sodium_mg_from_salt, "from salt on the label")
+    if convention == "eu" and "carbohydrate_g" in found:
+        if "fibre_g" not in found:
+            return reading.fault(
+                node,
+                "an EU label's carbohydrate leaves fibre out, and no fibre is given",
+                "write fibre_g too",
+            )
+        fibre = found["fibre_g"][0]
+        found["carbohydrate_g"] = _turned(
+            found["carbohydrate_g"],
+            "g",
+            lambda eu_g: total_carbohydrate_from_eu(eu_g, fibre),
+            "EU label plus fibre",
+        )
+    return found
+
+
+def _turned(plain: Any, unit: str, law: Callable[[float], float], method: str) -> tuple[Any, ...]:
+    value, _, source, _, locator, low, high, _ = plain
+    ends = tuple(None if end is None else law(end) for end in (low, high))
+    return law(value), unit, source, "derived", locator, *ends, method
+
+
+measures = block("measures", lambda key, basis: figure("g", 1e-6, 1e5, basis) if key in MEASURES else None)
+release = block("release", lambda key, basis: figure("1", 0, 1, basis) if key in RELEASE else None)
+_any_function = block("does", lambda key, basis: figure("", 0, 1e4, basis))
+
+
+def does(node: Node, reading: Reading) -> Any:
+    """Strengths by function; the units are the functions' own."""
+    for key, key_node, _ in _pairs(node, reading):
+        if key not in ("source", "grade"):
+            reading.refer(key_node, ("functions",), key)
+    return _any_function(node, reading)
+
+
+def _reactant(node: Node, reading: Reading) -> Any:
+    found = form(
+        {
+            "species": Key(refers_to("acids"), required=True),
+            "meq_per_g": Key(figure("meq/g", 0, 40), required=True),
+        },
+        "an acid or base",
+    )(node, reading)
+    return BAD if found is BAD else (found["species"], found["meq_per_g"])
+
+
+def _buffer(node: Node, reading: Reading) -> Any:
+    found = form(
+        {
+            "strength": Key(figure("mmol/kg/pH", 0, 1e4), required=True),
+            "own_ph": Key(figure("pH", 0, 14), required=True),
+        },
+        "a buffer",
+    )(node, reading)
+    return BAD if found is BAD else (found["strength"], found["own_ph"])
+
+
+def _allergens(node: Node, reading: Reading) -> Any:
+    if node.id == "scalar":
+        return None, () if one_of("unknown")(node, reading) is not BAD else ()
+    ids = listing(refers_to("allergens"))
+    found = form({"contains": Key(ids, required=True), "may_contain": Key(ids)}, "allergens")(node, reading)
+    return BAD if found is BAD else (found["contains"], found.get("may_contain", ()))
+
+
+# ---- parts of rules ----
+
+
+def band(node: Node, reading: Reading) -> Any:
+    """{low, centre, high}, in this order of size. Plain data: the three numbers."""
+    keys = {name: Key(number(), required=True) for name in ("low", "centre", "high")}
+    found = form(keys, "a band")(node, reading)
+    if found is BAD:
+        return BAD
+    low, centre, high = found["low"], found["centre"], found["high"]
+    if not low <= centre <= high:
+        return reading.fault(
+            node, f"{low:g}, {centre:g}, {high:g} do not rise", "write low <= centre <= high"
+        )
+    return low, centre, high
+
+
+def _evidence(node: Node, reading: Reading) -> Any:
+    keys = {"source": Key(source_key, required=True), "grade": Key(GRADE, required=True), "gives": Key(text)}
+    found = form(keys, "evidence")(node, reading)
+    if found is BAD:
+        return BAD
+    key, locator = found["source"]
+    gives = found.get("gives", "")
+    return key, found["grade"], f"{locator}: {gives}" if locator and gives else locator or gives
+
+
+EVIDENCE = listing(_evidence)
+RAISED_BY = one_of("yeast", "chemical", "foam", "none")
+THING = ("ingredients", "classes")
+WHEN: Mapping[str, Key] = {
+    "product": Key(one_or_more(refers_to("products"))),
+    "raised_by": Key(one_or_more(RAISED_BY)),
+    "serves": Key(one_or_more(refers_to("functions"))),
+    "share": Key(table(comparison("%"), refers_to(*THING))),
+    "count": Key(table(comparison(), refers_to(*THING))),
+    "has": Key(one_or_more(refers_to(*THING))),
+    "lacks": Key(one_or_more(refers_to(*THING))),
+    "only_binder": Key(truth),
+    "rest": Key(comparison("min", "h")),
+    "ph": Key(comparison()),
+    "ph_baked": Key(comparison()),
+    "mix_c": Key(comparison("C")),
+    "net_carbs_per_100g": Key(comparison("g")),
+    "altitude_m": Key(comparison("m")),
+}
+"""The closed set of conditions."""
+COMPARED = ("share", "count", "rest", "ph", "ph_baked", "mix_c", "net_carbs_per_100g", "altitude_m")
+"""Conditions that hold comparisons."""
+_when = form(WHEN, "`when`")
+_signs = form(
+    {"title": Key(one_or_more(text)), "raised_by": Key(one_or_more(RAISED_BY)), "share": WHEN["share"]},
+    "`signs`",
+)
+
+STAGES = ("prepare", "bloom", "mix", "rest", "proof", "shape", "bake", "cook", "cool", "other")
+_stage = one_of(*STAGES)
+_edit = form(
+    {
+        "drop": Key(listing(_stage)),
+        "step": Key(refers_to("step kinds")),
+        "before": Key(_stage),
+        "after": Key(_stage),
+        "replaces": Key(_stage),
+        "if": Key(refers_to(*THING)),
+    },
+    "a change of the steps",
+)
+_mass = pattern(r"\d+(\.\d+)? g", "60 g")
+_given = form(
+    {
+        "product": Key(refers_to("products")),
+        "lines": Key(table(_mass, refers_to("ingredients"))),
+        "rest": Key(pattern(r"\d+(\.\d+)? (min|h)", "12 h")),
+        "pieces": Key(number(1, 1e4)),
+        "altitude_m": Key(number(-500, 9000)),
+        "ph": Key(number(0, 14)),
+        "ph_baked": Key(number(0, 14)),
+        "mix_c": Key(number(-20, 120)),
+    },
+    "what an example gives",
+)
+
+
+def _expect(node: Node, reading: Reading) -> Any:
+    return (
+        text(node, reading)
+        if node.id == "scalar"
+        else table(comparison("g"), refers_to(*THING))(node, reading)
+    )
+
+
+def _example(node: Node, reading: Reading) -> Any:
+    keys = {
+        "name": Key(text, required=True),
+        "given": Key(_given, required=True),
+        "expect": Key(_expect, required=True),
+    }
+    found = form(keys, "an example")(node, reading)
+    return BAD if found is BAD else (found["name"], found["given"], found["expect"])
+
+
+EXAMPLES = listing(_example)
+_amount = form(
+    {
+        "ingredient": Key(refers_to("ingredients")),
+        "any_of": Key(refers_to("classes")),
+        "ratio": Key(band),
+        "dose": Key(one_of("powder_pct", "yeast_pct", "salt_pct")),
+        "closes": Key(refers_to("needs")),
+    },
+    "what comes in",
+)
+
+
+def _arrival(node: Node, reading: Reading) -> Any:
+    found = _amount(node, reading)
+    if found is BAD:
+        return BAD
+    if ("ingredient" in found) == ("any_of" in found):
+        return reading.fault(
+            node, "what comes in should name an ingredient or a class", "write ingredient: or any_of:"
+        )
+    if not {"ratio", "dose", "closes"} & set(found):
+        return reading.fault(node, "nothing says how much comes in", "write ratio:, dose: or closes:")
+    return found
+
+
+def _replaces(node: Node, reading: Reading) -> Any:
+    """(id, whether it is a class)."""
+    if node.id == "scalar":
+        found = refers_to("ingredients")(node, reading)
+        return BAD if found is BAD else (found, False)
+    found = form({"any": Key(refers_to("classes"), required=True)}, "what is replaced")(node, reading)
+    return BAD if found is BAD else (found["any"], True)
+
+
+_printed = form(
+    {
+        "source": Key(source_key, required=True),
+        "amount": Key(text),
+        "components": Key(table(text, refers_to(*THING))),
+        "note": Key(text),
+    },
+    "what a table prints",
+)
+
+
+def _print(node: Node, reading: Reading) -> Any:
+    found = _printed(node, reading)
+    if found is BAD:
+        return BAD
+    key, locator = found["source"]
+    return found | {"source": key} | ({"locator": locator} if locator else {})
+
+
+N_FIELDS = (
+    "energy_kcal",
+    "protein_g",
+    "fat_g",
+    "saturated_g",
+    "carbohydrate_g",
+    "available_carbohydrate_g",
+    "net_carbs_g",
+    "sugars_g",
+    "polyols_g",
+    "fibre_g",
+    "soluble_fibre_g",
+    "insoluble_fibre_g",
+    "unsplit_fibre_g",
+    "sodium_mg",
+    "water_g",
+    "ketogenic_ratio",
+)
+"""Nutrients that answers tell and diets may count."""
+_limit = form(
+    {
+        "nutrient": Key(one_of(*N_FIELDS), required=True),
+        "per": Key(one_of("piece", "100g"), required=True),
+        "min": Key(number(0)),
+        "max": Key(number(0)),
+        "because": Key(text),
+    },
+    "a limit",
+)
+_forbidden = form(
+    {
+        "origin": Key(listing(one_of(*ORIGINS))),
+        "allergen": Key(listing(refers_to("allergens"))),
+        "class": Key(listing(refers_to("classes"))),
+        "ingredient": Key(listing(refers_to("ingredients"))),
+    },
+    "what a diet forbids",
+)
+
+# ---- entries ----
+
+_id = pattern(r"[a-z0-9]+(-[a-z0-9]+)*", "baking-powder")
+_ID = Key(_id, required=True)
+_NAME = Key(text, required=True)
+_TEXTS = Key(listing(text))
+_LANGUAGE = pattern(r"[a-z]{2,3}(-[A-Za-z0-9]+)*", "de or pt-BR")
+_BAND = Key(band)
+
+ENTRIES: Mapping[str, Reads] = {
+    "sources": form(
+        {
+            "id": _ID,
+            "title": _NAME,
+            "author": Key(text),
+            "year": Key(text),
+            "place": Key(text),
+            "read": Key(text),
+            "took": Key(text),
+        },
+        "a source",
+    ),
+    "classes": form(
+        {
+            "id": _ID,
+            "name": _NAME,
+            "aliases": _TEXTS,
+            "usual": Key(refers_to("ingredients")),
+            "what": Key(text),
+        },
+        "a class",
+    ),
+    "functions": form(
+        {
+            "id": _ID,
+            "name": _NAME,
+            "unit": _NAME,
+            "what": _NAME,
+            "of": Key(table(number(), one_of(*NUTRIENTS))),
+            "tolerance": Key(number(0)),
+            "matters_from": Key(number(0)),
+            "evidence": Key(EVIDENCE),
+        },
+        "a function",
+    ),
+    "acids": form(
+        {
+            "id": _ID,
+            "name": _NAME,
+            "formula": _NAME,
+            "molar_mass": Key(figure("g/mol", 1, 2000), required=True),
+            "pka": Key(listing(figure("1", -5, 16))),
+            "charge": Key(whole),
+            "neutralising_value": Key(figure("1", 0, 400)),
+            "release": Key(release),
+            "wakes_c": Key(figure("C", 0, 200)),
+        },
+        "an acid",
+    ),
+    "allergens": form(
+        {
+            "id": _ID,
+            "name": _NAME,
+            "eu": Key(truth, required=True),
+            "us": Key(truth, required=True),
+            "part_of": Key(refers_to("allergens")),
+            "note": Key(text),
+            "evidence": Key(EVIDENCE),
+        },
+        "an allergen",
+    ),
+    "cautions": form({"id": _ID, "text": _NAME, "when": Key(_when), "evidence": Key(EVIDENCE)}, "a caution"),
+    "ingredients": form(
+        {
+            "id": _ID,
+            "name": _NAME,
+            "plural": Key(text),
+            "aliases": _TEXTS,
+            "names": Key(table(one_or_more(text), _LANGUAGE)),
+            "classes": Key(listing(refers_to("classes"))),
+            "enters": Key(one_of(*ENTERS)),
+            "origin": Key(listing(one_of(*ORIGINS))),
+            "compound": Key(text),
+            "per_100g": Key(per_100g, to="composition"),
+            "measures": Key(measures),
+            "does": Key(does),
+            "acids": Key(listing(_reactant)),
+            "bases": Key(listing(_reactant)),
+            "buffer": Key(_buffer),
+            "allergens": Key(_allergens),
+            "flavour": _TEXTS,
+            "colour": _TEXTS,
+            "cautions": Key(listing(refers_to("cautions"))),
+        },
+        "an ingredient",
+    ),
+    "products": form(
+        {
+            "id": _ID,
+            "name": _NAME,
+            "raised_by": Key(RAISED_BY, required=True),
+            "dose_on": Key(one_of("flours", "flours and fibre")),
+            "becomes": Key(table(refers_to("products"), RAISED_BY)),
+            "cannot": Key(text),
+            "aliases": _TEXTS,
+            "signs": Key(_signs),
+            "oven_c": _BAND,
+            "minutes": _BAND,
+            "hydration_pct": _BAND,
+            "powder_pct": _BAND,
+            "yeast_pct": _BAND,
+            "salt_pct": _BAND,
+            "core_c": _BAND,
+            "loss_pct": _BAND,
+            "specific_volume": _BAND,
+            "gas_kept": _BAND,
+            "gas_fraction": _BAND,
+            "shape": Key(
+                form(
+                    {
+                        "kind": Key(text),
+                        "body": Key(one_of("sphere", "cylinder", "slab")),
+                        "piece_g": Key(number(1, 1e4)),
+                    },
+                    "a shape",
+                )
+            ),
+            "doneness": _TEXTS,
+            "crumb": Key(table(number())),
+            "evidence": Key(EVIDENCE),
+        },
+        "a product class",
+    ),
+    "turns": form(
+        {
+            "id": _ID,
+            "source_product": Key(refers_to("products"), required=True),
+            "target_product": Key(refers_to("products"), required=True),
+            "oven_change_c": Key(band, required=True),
+            "time_factor": Key(band, required=True),
+            "method": Key(listing(_edit)),
+            "because": Key(text),
+            "evidence": Key(EVIDENCE),
+        },
+        "a turn",
+    ),
+    "needs": form(
+        {
+            "id": _ID,
+            "of": Key(refers_to(*THING, "functions"), required=True),
+            "kind": Key(one_of("acid", "food", "water", "rest", "warmth", "hydrate"), required=True),
+            "when": Key(_when),
+            "met_by": Key(listing(refers_to(*THING, "functions"))),
+            "minutes": _BAND,
+            "amount": _BAND,
+            "because": Key(text),
+            "evidence": Key(EVIDENCE),
+            "examples": Key(EXAMPLES),
+        },
+        "a need",
+    ),
+    "swaps": form(
+        {
+            "id": _ID,
+            "title": _NAME,
+            "replaces": Key(_replaces, required=True),
+            "serves": Key(listing(refers_to("functions"))),
+            "with": Key(listing(_arrival), to="stand_ins"),
+            "also": Key(listing(_arrival)),
+            "when": Key(_when),
+            "adjust": Key(listing(refers_to(*THING))),
+            "raises": Key(RAISED_BY),
+            "keeps": Key(listing(refers_to("functions"))),
+            "loses": Key(table(text)),
+            "steps": Key(listing(_edit)),
+            "oven_change_c": Key(number(-60, 60)),
+            "because": Key(text),
+            "refuse": Key(text),
+            "printed": Key(listing(_print)),
+            "evidence": Key(EVIDENCE),
+            "cautions": Key(listing(refers_to("cautions"))),
+            "status": Key(one_of("proposed", "tried", "retired")),
+            "examples": Key(EXAMPLES),
+        },
+        "a swap",
+    ),
+    "diets": form(
+        {
+            "id": _ID,
+            "name": _NAME,
+            "definition": _NAME,
+            "forbids": Key(_forbidden),
+            "limits": Key(listing(_limit)),
+            "doubt_when": Key(_forbidden),
+            "aliases": _TEXTS,
+            "cautions": Key(listing(refers_to("cautions"))),
+            "evidence": Key(EVIDENCE),
+            "examples": Key(EXAMPLES),
+        },
+        "a diet",
+    ),
+    "reactions": form(
+        {
+            "id": _ID,
+            "name": _NAME,
+            "between": Key(listing(refers_to(*THING)), required=True),
+            "when": Key(_when),
+            "seen": _NAME,
+            "helps": _NAME,
+            "safe": Key(truth, required=True),
+            "because": Key(text),
+            "evidence": Key(EVIDENCE),
+            "examples": Key(EXAMPLES),
+        },
+        "a reaction",
+    ),
+    "steps": form(
+        {
+            "id": Key(pattern(r"[a-z0-9-]+\.[a-z]{2,3}(-[A-Za-z0-9]+)*", "rest-gel.en"), required=True),
+            "kind": Key(_id, required=True),
+            "language": Key(_LANGUAGE, required=True),
+            "text": _NAME,
+            "minutes": _BAND,
+            "stage": Key(_stage),
+        },
+        "the text of a step",
+    ),
+}
+"""How an entry of each kind is read."""
+FOLDERS = {kind: "method" if kind == "steps" else kind for kind in ENTRIES}
+"""The file or folder of `rules/` that entries of a kind stand in."""
+
+
+def entries(
+    kind: str, family: str, document: Node, reading: Reading
+) -> dict[str, tuple[dict[str, Any], Place]]:
+    """The entries of a file by id, with where they stand."""
+    found: dict[str, tuple[dict[str, Any], Place]] = {}
+    if document.tag.endswith(":null"):
+        return found
+    if document.id != "sequence":
+        reading.fault(document, "a list of entries should stand here", 'begin every entry with "- id: ..."')
+        return found
+    for node in document.value:
+        entry = ENTRIES[kind](node, reading)
+        if entry is BAD:
+            continue
+        if entry["id"] in found:
+            reading.fault(node, f"{entry['id']} stands in this file twice", "give one of them another id")
+            continue
+        _whole(kind, entry, node, reading)
+        if kind == "ingredients":
+            entry["family"] = family
+        found[entry["id"]] = (entry, reading.place(node))
+    return found
+
+
+def _whole(kind: str, entry: dict[str, Any], node: Node, reading: Reading) -> None:
+    """What only the whole entry shows; some keys fill two fields."""
+    if kind == "ingredients":
+        if "allergens" in entry:
+            entry["contains"], entry["may_contain"] = entry.pop("allergens")
+    elif kind == "swaps":
+        entry["replaces"], entry["replaces_any"] = entry["replaces"]
+        entry.setdefault("serves", ())
+        entry.setdefault("stand_ins", ())
+        if not entry["stand_ins"] and "refuse" not in entry:
+            reading.fault(
+                node, f"{entry['id']} neither brings something in nor refuses", "write with: or refuse:"
+            )
+    elif kind == "reactions":
+        entry.setdefault("when", {})
