@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass, field, replace
 
 from assistant.formula.line import clean
-from assistant.formula.method import heats_in, kind_of_step, times_in
+from assistant.formula.method import any_of, heats_in, kind_of_step, times_in
 from assistant.words.faults import Fault, Place
 from assistant.words.units import FOOT_M, read_number, read_quantity
 
@@ -43,19 +43,36 @@ class Card:
 # -- yield ----------------------------------------------------------------------------------------
 
 _YIELD = re.compile(
-    r"^(?:this (?:recipe )?)?(?P<verb>makes|yields?|serves|servings?|portions?|quantity|produces)\b\s*[:=-]?\s*(?P<rest>.+)$",
+    r"^(?:this (?:recipe )?)?(?P<verb>makes|yields?|serves|servings?|portions?|quantity|produces)\b"
+    r"\s*[:=-]?\s*(?P<rest>.+)$",
     re.IGNORECASE,
 )
 _YIELD_AFTER = re.compile(
     r"^(?P<number>\d+(?:\s*-\s*\d+)?)\s+(?P<word>servings?|portions?)\.?$", re.IGNORECASE
 )
 _SIZE = re.compile(
-    r"^(?:\(?\d+(?:[.,/]\d+)?\s*-?\s*(?:inch|in|cm|g|gram|kg|oz|ounce|lb|pound)\b\.?\)?[\s-]*|(?:large|small|medium|big|good-sized)\s+)+",
+    r"^(?:\(?\d+(?:[.,/]\d+)?\s*-?\s*(?:inch|in|cm|g|gram|kg|oz|ounce|lb|pound)\b\.?\)?[\s-]*"
+    r"|(?:large|small|medium|big|good-sized)\s+)+",
     re.IGNORECASE,
 )
-_IRREGULAR = {"loaves": "loaf", "halves": "half", "pieces": "piece", "slices": "slice", "cookies": "cookie", "brownies": "brownie",
-              "pies": "pie", "baguettes": "baguette", "pancakes": "pancake", "cakes": "cake", "cupcakes": "cupcake",
-              "scones": "scone", "bites": "bite", "squares": "square", "wedges": "wedge"}  # fmt: skip
+_IRREGULAR = {"loaves": "loaf", "halves": "half"}
+_IN_E = frozenset(
+    {
+        "cookie",
+        "brownie",
+        "pie",
+        "blondie",
+        "smoothie",
+        "slice",
+        "cake",
+        "scone",
+        "bite",
+        "square",
+        "wedge",
+        "piece",
+    }
+)
+"""Names of pieces that end in e, whose plural a rule for -es and -ies would get wrong."""
 
 
 def singular(word: str) -> str:
@@ -67,6 +84,8 @@ def singular(word: str) -> str:
     last = word.split(" ")[-1]
     if last in _IRREGULAR:
         one = _IRREGULAR[last]
+    elif last[:-1] in _IN_E:
+        one = last[:-1]
     elif re.search(r"(?:ch|sh|ss|x)es$", last):
         one = last[:-2]
     elif last.endswith("ies") and len(last) > 4:
@@ -81,8 +100,8 @@ def singular(word: str) -> str:
 def plural(word: str) -> str:
     """Several pieces.
 
-    >>> plural("roll"), plural("loaf"), plural("sandwich"), plural("pastry")
-    ('rolls', 'loaves', 'sandwiches', 'pastries')
+    >>> plural("roll"), plural("loaf"), plural("sandwich"), plural("pastry"), plural("cookie")
+    ('rolls', 'loaves', 'sandwiches', 'pastries', 'cookies')
     """
     for many, one in _IRREGULAR.items():
         if word == one or word.endswith(" " + one):
@@ -97,8 +116,8 @@ def plural(word: str) -> str:
 def read_yield(text: str, where: Place) -> tuple[int | None, str, tuple[Fault, ...]]:
     """Pieces and what one is called, from what follows "makes" or "serves".
 
-    >>> read_yield("8 rolls", Place("as typed"))[:2], read_yield("about 2 dozen cookies", Place("as typed"))[:2]
-    ((8, 'roll'), (24, 'cookie'))
+    >>> [read_yield(text, Place("as typed"))[:2] for text in ("8 rolls", "about 2 dozen cookies")]
+    [(8, 'roll'), (24, 'cookie')]
     >>> read_yield("one 9-inch loaf (12 slices)", Place("as typed"))[:2]
     (1, 'loaf')
     """
@@ -154,26 +173,42 @@ def read_yield(text: str, where: Place) -> tuple[int | None, str, tuple[Fault, .
 
 # -- plain text -----------------------------------------------------------------------------------
 
-_INGREDIENTS = re.compile(r"^(?:the\s+)?ingredients?(?:\s+list)?(?:\s*\(.*\))?$|^what you(?:'|’)?(?: wi)?ll need$|^you will need$|"
-                          r"^you need$|^shopping list$", re.IGNORECASE)  # fmt: skip
-_METHOD = re.compile(
-    r"^(?:the\s+)?(?:method|directions?|instructions?|steps?|preparation|procedure|how to (?:make|bake)(?: it)?.*|to make|"
-    r"what to do|process)$",
-    re.IGNORECASE,
+_INGREDIENTS = any_of(
+    r"""
+    ^(?:the\s+)?ingredients?(?:\s+list)?(?:\s*\(.*\))?$
+    ^what you(?:['’]?ll| will)? need$
+    ^you(?: will|['’]?ll)? need$
+    ^shopping list$
+    """
 )
-_NOTES = re.compile(r"^(?:(?:cook|baker|chef|recipe|my)(?:'|’)?s?\s+)?(?:notes?|tips?|storage|remarks?|nutrition(?: facts)?|comments?)$",
-                    re.IGNORECASE)  # fmt: skip
+_METHOD = any_of(
+    r"""
+    ^(?:the\s+)?(?:method|directions?|instructions?|steps?|preparation|procedure|process)$
+    ^how to (?:make|bake)(?: it)?.*$
+    ^(?:to make|what to do)$
+    """
+)
+_NOTES = any_of(
+    r"""
+    ^(?:(?:cook|baker|chef|recipe|my)(?:['’]?s)?\s+)?(?:notes?|tips?|storage|remarks?|comments?)$
+    ^nutrition(?: facts)?$
+    """
+)
 _LABEL = re.compile(
-    r"^(?P<label>title|recipe|name|piece|kind|product|altitude|baked at|room|room temperature|oven|bake|note|version|"
-    r"prep(?:aration)? time|cook(?:ing)? time|bak(?:e|ing) time|total time|rest(?:ing)? time|rising time|active time|"
-    r"difficulty|author|source|by|cuisine|course|category|keywords?|tags?)\s*:\s*(?P<value>.*)$",
+    r"^(?P<label>title|recipe|name|piece|kind|product|altitude|baked at|room|room temperature|oven|bake|note|"
+    r"version|(?:prep|preparation|cook|cooking|bake|baking|total|rest|resting|rising|active) time|difficulty|"
+    r"author|source|by|cuisine|course|category|keywords?|tags?)\s*:\s*(?P<value>.*)$",
     re.IGNORECASE,
 )
 _NUMBERED = re.compile(r"^(?:step\s*)?(\d{1,2})\s*(?:[.):]|\s-)\s+(?=\D)", re.IGNORECASE)
 _STEP_NUMBER = re.compile(r"^(?:step\s*)?\d{1,3}\s*[.):]\s+", re.IGNORECASE)
 _STEP_WORD = re.compile(r"^step\s*\d{1,2}\s*:?$", re.IGNORECASE)
-_PART = re.compile(r"^for\s+(?:the\s+|an?\s+)?(?P<part>[^:.]{2,40}?)\s*:?$|^(?:the\s+)?(?P<plain>[^:.\d]{2,40}?)\s*:$|"
-                   r"^to\s+(?P<end>finish|serve|decorate|top|glaze|garnish)\s*:?$", re.IGNORECASE)  # fmt: skip
+_PART = re.compile(
+    r"^for\s+(?:the\s+|an?\s+)?(?P<part>[^:.]{2,40}?)\s*:?$|"
+    r"^(?:the\s+)?(?P<plain>[^:.\d]{2,40}?)\s*:$|"
+    r"^to\s+(?P<end>finish|serve|decorate|top|glaze|garnish)\s*:?$",
+    re.IGNORECASE,
+)
 NONE = "none"
 """What the oven line of a recipe says that is not baked."""
 WHOLE = "whole"
@@ -208,7 +243,8 @@ class _Layout:
 def read_card(text: str, source: str) -> Card:
     """A recipe in plain text or Markdown as a card.
 
-    >>> card = read_card("Hut rolls\\nMakes 8 rolls\\n\\n500 g flour\\n350 g water\\n\\n1. Mix. \\n2. Bake at 220 C.", "as typed")
+    >>> text = "Hut rolls\\nMakes 8 rolls\\n\\n500 g flour\\n350 g water\\n\\n1. Mix. \\n2. Bake at 220 C."
+    >>> card = read_card(text, "as typed")
     >>> card.name, card.pieces, [line.text for line in card.lines], [step.text for step in card.steps]
     ('Hut rolls', 8, ['500 g flour', '350 g water'], ['Mix.', 'Bake at 220 C.'])
     """
@@ -306,7 +342,7 @@ def _yielded(line: str, where: Place, layout: _Layout) -> bool:
     )
     pieces, name, faults = read_yield(text, where)
     verb = made["verb"].lower() if made is not None else "serves"
-    if not name and (verb.startswith("serv") or verb.startswith("portion")):
+    if not name and (verb.startswith(("serv", "portion"))):
         name = "serving"
     if layout.yields[0] is None:
         layout.yields = (pieces, name)
@@ -370,11 +406,13 @@ def _take_top(raw: str, line: str, marked: str, where: Place, layout: _Layout) -
 
 def _title_like(line: str) -> bool:
     """A title that begins with a number word: "One-bowl rolls", "A loaf for Sunday"."""
-    return re.match(r"(?:an?|one|two|three|half)\b", line, re.IGNORECASE) is not None and not re.match(
-        r"(?:an?|one|two|three|half(?: an?)?)\s+(?:pinch|dash|cup|tsp|tbsp|teaspoon|tablespoon|egg|stick|packet)",
-        line,
-        re.IGNORECASE,
-    )
+    return _WORDED.match(line) is not None and _WORDED_AMOUNT.match(line) is None
+
+
+_WORDED = any_of(r"(?:an?|one|two|three|half)\b")
+_WORDED_AMOUNT = any_of(
+    r"(?:an?|one|two|three|half(?: an?)?)\s+(?:pinch|dash|cup|tsp|tbsp|teaspoon|tablespoon|egg|stick|pack)"
+)
 
 
 def _part(line: str, marked: str) -> str:

@@ -5,7 +5,7 @@ read as minutes, temperatures as C whether given in F, C or gas marks.
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -16,72 +16,139 @@ from assistant.words.units import f_to_c, gas_mark_c, plain_marks, read_number
 
 # -- kinds ----------------------------------------------------------------------------------------
 
-_NOT_BAKING = r"(?!\s*[-]?\s*(?:sheet|tray|powder|soda|paper|parchment|dish|tin|pan|stone|mat|chocolate)s?\b)"
-_KINDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
-    (kind, re.compile(pattern, re.IGNORECASE))
-    for kind, pattern in (
-        (
-            "prepare",
-            r"\b(?:pre-?\s?heat\w*|heat (?:the |your |an )?oven|(?:set|turn|warm) (?:the |your )?oven)\b",
+
+def any_of(alternatives: str) -> re.Pattern[str]:
+    """A pattern for any of several alternatives, one a line; capitals don't matter."""
+    return re.compile("|".join(line.strip() for line in alternatives.strip().splitlines()), re.IGNORECASE)
+
+
+# The order decides where a sentence speaks of several: the oven before the proof, the proof before the mix.
+_KINDS: tuple[tuple[str, re.Pattern[str]], ...] = (
+    (
+        "prepare",
+        any_of(
+            r"""
+            \b(?:pre-?\s?heat\w*|heat (?:the |your |an )?oven|(?:set|turn|warm) (?:the |your )?oven)\b
+            """
         ),
-        (
-            "bake",
-            rf"(?<!before you )(?<!ready to )(?<!before )(?<!until )(?<!to )(?<!while )\b(?:bake|baking(?= (?:for|at|until|time|"
-            rf"\d|about|another)))\b{_NOT_BAKING}|\broast\b|\bbake,|\b(?:put|place|slide|set|return|pop|transfer)\b[^.;]*?\b(?:in|into|to) "
-            r"(?:the|a|your) (?:hot |preheated )?oven\b(?! off)|\bcontinue baking\b",
+    ),
+    (
+        "bake",
+        any_of(
+            r"""
+            (?<!before you )(?<!ready to )(?<!until )(?<!to )\bbake\b(?!\s*-?\s*(?:sheet|tray|dish|tin|pan)s?\b)
+            (?<!before )(?<!while )\bbaking (?:for|at|until|time|about|another|\d)
+            \bcontinue baking\b
+            \broast\b
+            \b(?:put|place|slide|set|return|pop|transfer)\b[^.;]*?\b(?:in|into|to) (?:the|a|your) (?:hot |preheated )?oven\b(?! off)
+            """  # noqa: E501
         ),
-        (
-            "proof",
-            r"\b(?:proof|prove|proving|proofing|ferment\w*|doubled?|doubles) (?:in |its |for |until |the |size|overnight|about|\d)|"
-            r"\b(?:let|leave|allow|set)\b[^.;]*?\b(?:rise|prove|proof|ferment)\b|\brise (?:for|until|in|about|again|\d)|"
-            r"\b(?:bulk|final|second|first|cold) (?:rise|proof|prove|ferment\w*)\b|\bdoubled in\b|\buntil doubled\b|"
-            r"\bin (?:the warm|a warm (?:place|spot))\b|^(?:proof|prove|ferment|rise)\b|(?:proof|prove|rise)\.?$",
+    ),
+    (
+        "proof",
+        any_of(
+            r"""
+            \b(?:proof|prove|proving|proofing|ferment\w*|doubled?|doubles) (?:in|its|for|until|the|size|overnight|about|\d)
+            \b(?:let|leave|allow|set)\b[^.;]*?\b(?:rise|prove|proof|ferment)\b
+            \brise (?:for|until|in|about|again|\d)
+            \b(?:bulk|final|second|first|cold) (?:rise|proof|prove|ferment\w*)\b
+            \buntil doubled\b
+            \bin (?:the warm|a warm (?:place|spot))\b
+            ^(?:proof|prove|ferment|rise)\b
+            (?:proof|prove|rise)\.?$
+            """  # noqa: E501
         ),
-        (
-            "bloom",
-            r"\bbloom\b|\bactivate\b|\byeast\b[^.;]*\b(?:foam\w*|froth\w*|bubbly|bubbles)\b|"
-            r"\b(?:dissolve|sprinkle|proof|stir|whisk)\b[^.;]*\byeast\b[^.;]*\b(?:water|milk|liquid)\b|"
-            r"\bfoamy\b|\bfrothy\b",
+    ),
+    (
+        "bloom",
+        any_of(
+            r"""
+            \bbloom\b
+            \bactivate\b
+            \byeast\b[^.;]*\b(?:foam\w*|froth\w*|bubbly|bubbles)\b
+            \b(?:dissolve|sprinkle|proof|stir|whisk)\b[^.;]*\byeast\b[^.;]*\b(?:water|milk|liquid)\b
+            \b(?:foamy|frothy)\b
+            """
         ),
-        (
-            "cool",
-            r"\b(?:let|leave|allow|set)\b[^.;]*?\bcool\b|^(?:then )?cool\b|\bcool (?:in|on|for|completely|at|before|until|it|them)\b|"
-            r"\bto cool\b|\b(?:wire|cooling) rack\b",
+    ),
+    (
+        "cool",
+        any_of(
+            r"""
+            \b(?:let|leave|allow|set)\b[^.;]*?\bcool\b
+            ^(?:then )?cool\b
+            \bcool (?:in|on|for|completely|at|before|until|it|them)\b
+            \bto cool\b
+            \b(?:wire|cooling) rack\b
+            """
         ),
-        (
-            "rest",
-            r"\b(?:rest|stand|sit|soak|swell|relax|hydrate|thicken|autolyse)\b(?! of\b)|\b(?:chill|refrigerate)\b|"
-            r"\bset aside (?:for|\d)|\bleave (?:it |them |the \w+ )?(?:for|to thicken|\d)|\bwait\b",
+    ),
+    (
+        "rest",
+        any_of(
+            r"""
+            \b(?:rest|stand|sit|soak|swell|relax|hydrate|thicken|autolyse)\b(?! of\b)
+            \b(?:chill|refrigerate)\b
+            \bset aside (?:for|\d)
+            \bleave (?:it |them |the \w+ )?(?:for|to thicken|\d)
+            \bwait\b
+            """
         ),
-        (
-            "cook",
-            r"\b(?:boil|simmer|fry|saut[eé]|scald|steam|griddle|poach|caramelise|caramelize)\b(?!ing)|"
-            r"^(?:cook|melt|toast|heat|warm)\b|\bcook (?:for|until|over|in|on|the|them|it|about|each|\d)|"
-            r"\bbring\b[^.;]*\bto (?:a|the) (?:boil|simmer)\b|\bover (?:low|medium|high|gentle)[\w -]* heat\b",
+    ),
+    (
+        "cook",
+        any_of(
+            r"""
+            \b(?:boil|simmer|fry|saut[eé]|scald|steam|griddle|poach|caramelise|caramelize)\b(?!ing)
+            ^(?:cook|melt|toast|heat|warm)\b
+            \bcook (?:for|until|over|in|on|the|them|it|about|each|\d)
+            \bbring\b[^.;]*\bto (?:a|the) (?:boil|simmer)\b
+            \bover (?:low|medium|high|gentle)[\w -]* heat\b
+            """
         ),
-        (
-            "shape",
-            r"\b(?:shape|form|divide|portion|braid|plait|score|slash|scoop|flatten|roll (?:out|into|each|the|up|it|them|with))\b"
-            r"(?! (?:of|a gel))|"
-            r"^(?:roll|cut|press|pat|drop|spoon|pour|scrape|turn(?= (?:out|the|onto|into))|tip|transfer|spread|pipe|fill|scatter|top|brush|dust|smooth)\b"
-            r"(?=[^.;]*\b(?:pieces?|balls?|rolls?|loaf|loaves|rounds?|logs?|tins?|pans?|sheets?|trays?|cases|cups|liners|"
-            r"surface|top|tops|dough|batter|circles?|squares?|wedges?|strips?)\b)|\bcut (?:out|into|a deep|a cross)\b|"
-            r"\bsprinkle\b(?! (?:the |in the |over the )?(?:\w+ )?(?:yeast|gelatine?|flour))",
+    ),
+    (
+        "shape",
+        any_of(
+            r"""
+            \b(?:shape|form|divide|portion|braid|plait|score|slash|scoop|flatten)\b(?! (?:of|a gel))
+            \broll (?:out|into|each|the|up|it|them|with)\b
+            ^(?:roll|cut|press|pat|drop|spoon|pour|scrape|turn(?= (?:out|the|onto|into))|tip|transfer|spread|pipe)\b(?=[^.;]*\b__GOODS__\b)
+            ^(?:fill|scatter|top|brush|dust|smooth)\b(?=[^.;]*\b__GOODS__\b)
+            \bcut (?:out|into|a deep|a cross)\b
+            \bsprinkle\b(?! (?:the |in the |over the )?(?:\w+ )?(?:yeast|gelatine?|flour))
+            """.replace(  # noqa: E501
+                "__GOODS__",
+                r"(?:(?:piece|ball|roll|round|log|tin|pan|sheet|tray|cup|liner|top|circle|square|wedge|strip)s?"
+                r"|loaf|loaves|cases|surface|dough|batter)",
+            )
         ),
-        (
-            "mix",
-            r"\b(?:mix|stir|whisk|combine|beat|fold|knead|cream|blend|add|sift|rub|incorporate|pour|whip|toss|work|process|pulse|"
-            r"crumble|mash|dissolve|sprinkle|bring together|make a (?:well|hollow)|put|place|tip)\b(?! aside)",
+    ),
+    (
+        "mix",
+        any_of(
+            r"""
+            \b(?:mix|stir|whisk|combine|beat|fold|knead|cream|blend|add|sift|rub|incorporate|pour|whip|toss|work)\b(?! aside)
+            \b(?:process|pulse|crumble|mash|dissolve|sprinkle|bring together|make a (?:well|hollow)|put|place|tip)\b(?! aside)
+            """  # noqa: E501
         ),
-        (
-            "prepare",
-            r"\b(?:grease|line|prepare|weigh|measure|peel|chop|grate|slice|soften|separate|drain|soak)\b|"
-            r"^(?:oil|butter|flour|have|gather|get|spray|lightly (?:grease|oil|flour))\b|\bwith (?:parchment|baking paper)\b",
+    ),
+    (
+        "prepare",
+        any_of(
+            r"""
+            \b(?:grease|line|prepare|weigh|measure|peel|chop|grate|slice|soften|separate|drain|soak)\b
+            ^(?:oil|butter|flour|have|gather|get|spray|lightly (?:grease|oil|flour))\b
+            \bwith (?:parchment|baking paper)\b
+            """
         ),
-    )
+    ),
 )
-_CLAIMS_FIRST = re.compile(r"^\s*(?:meanwhile,? |then,? |next,? |first,? |now,? |finally,? |once [^,]*, |when [^,]*, |"
-                           r"after [^,]*, |gently |carefully |immediately )*", re.IGNORECASE)  # fmt: skip
+_BEFORE_THE_VERB = re.compile(
+    r"^\s*(?:(?:meanwhile|then|next|first|now|finally),? |(?:once|when|after) [^,]*, |"
+    r"(?:gently|carefully|immediately) )*",
+    re.IGNORECASE,
+)
 
 
 def kind_of_step(text: str) -> str:
@@ -92,22 +159,20 @@ def kind_of_step(text: str) -> str:
     >>> kind_of_step("Whisk the flour with the baking powder."), kind_of_step("Grease a baking sheet.")
     ('mix', 'prepare')
     """
-    bare = text[_first_word(text) :]
+    before = _BEFORE_THE_VERB.match(text)
+    bare = text if before is None else text[before.end() :]
     for kind, pattern in _KINDS:
         if pattern.search(bare) is not None:
             return kind
     return "other"
 
 
-def _first_word(text: str) -> int:
-    match = _CLAIMS_FIRST.match(text)
-    return 0 if match is None else match.end()
-
-
 # -- times ----------------------------------------------------------------------------------------
 
-_NUMBER = r"(?:\d+(?:[.,]\d+)?(?:\s+\d/\d)?(?:\s+and\s+a\s+half)?|\d/\d|an?|one|two|three|four|five|six|eight|ten|twelve|half an?|"
-_NUMBER += r"a quarter of an|three[- ]quarters of an|a couple of|one and a half)"
+_NUMBER = (
+    r"(?:\d+(?:[.,]\d+)?(?:\s+\d/\d)?(?:\s+and\s+a\s+half)?|\d/\d|an?|one|two|three|four|five|six|eight|ten|twelve|"
+    r"half an?|a quarter of an|three[- ]quarters of an|a couple of|one and a half)"
+)
 _UNIT = r"(?P<unit>hours?|hrs?|h|minutes?|mins?|min|m(?=\s|$)|seconds?|secs?|days?)\b\.?"
 _TIME = re.compile(
     rf"(?<![\w./])(?P<low>{_NUMBER})\s*(?:(?P<low_unit>hours?|hrs?|h|minutes?|mins?)\.?)?"
@@ -240,7 +305,7 @@ def heats_in(text: str) -> tuple[Heat, ...]:
 
 
 def best_heat(heats: Sequence[Heat]) -> Heat | None:
-    """Of several ways of writing one temperature the one to go by: C before F before gas, still before fan."""
+    """Of several ways to write one temperature the one to go by: C before F before gas, still before fan."""
     order = {"C": 0, "F": 1, "bare": 2, "gas": 3}
     return min(heats, key=lambda heat: (heat.fan, order[heat.scale], heat.start), default=None)
 
@@ -312,10 +377,19 @@ def _verb(kind: str, text: str) -> int:
     return min(starts, default=0)
 
 
+_THEN: Mapping[str, tuple[str, ...]] = {
+    "bake": ("cool", "rest"),
+    "cook": ("cool", "rest"),
+    "proof": ("bake",),
+    "rest": ("bake", "proof"),
+    "mix": ("rest", "proof"),
+}
+"""What a sentence of one kind may go on to say of another, whose time is then not its own."""
+
+
 def _next_verb(kind: str, text: str, after: int) -> int:
-    """Where the next thing to do begins, that other kinds take their time from."""
-    later = {"bake": ("cool", "rest"), "cook": ("cool", "rest"), "proof": ("bake",), "rest": ("bake", "proof"),
-             "mix": ("rest", "proof"), "bloom": ()}.get(kind, ())  # fmt: skip
+    """Where the next thing to do begins in a sentence."""
+    later = _THEN.get(kind, ())
     starts = [
         match.start()
         for each, pattern in _KINDS
@@ -450,10 +524,13 @@ class _Called:
         return tuple(sorted(found))
 
 
-_TOO_COMMON = frozenset(
-    "large small fresh dried ground whole dry fine baking active instant powder hot cold warm dark light white black "
-    "brown red green pure plain extra free-range".split()
-)
+_TOO_COMMON = frozenset({
+    "active", "baking", "black", "brown", "cold", "dark", "dried", "dry", "extra", "fine", "free-
+    range", "fresh", "green", "ground", "hot", "instant", "large", "light", "plain", "powder",
+    "pure", "red", "small", "warm", "white", "whole",
+})  # fmt: skip
+"""Words too common for a line to be called by them alone."""
+
 
 def read_method(
     steps: Iterable[Step], lines: Sequence[Line], ingredients: Sequence[Ingredient | None]
@@ -474,14 +551,13 @@ def read_method(
 # -- the bake -------------------------------------------------------------------------------------
 
 _PANS = (
-    ("loaf tin", re.compile(r"\bloaf[- ](?:tin|pan)s?\b|\bbread (?:tin|pan)s?\b", re.IGNORECASE)),
-    ("muffin tin", re.compile(r"\b(?:muffin|cupcake|bun)[- ](?:tin|pan|tray|cup|case)s?\b", re.IGNORECASE)),
-    ("round tin", re.compile(r"\b(?:round|cake|spring-?form|pie|tart|sandwich)[- ](?:tin|pan|dish)s?\b", re.IGNORECASE)),
-    ("stone", re.compile(r"\b(?:baking|pizza)[- ](?:stone|steel)\b", re.IGNORECASE)),
-    ("skillet", re.compile(r"\b(?:skillet|frying pan|cast[- ]iron|dutch oven|griddle)\b", re.IGNORECASE)),
-    ("sheet", re.compile(r"\b(?:baking|cookie|sheet|oven)[- ](?:sheet|tray|pan)s?\b|\bsheet pan\b|\ba (?:tray|sheet)\b|\btray\b", re.I)),
-)  # fmt: skip
-
+    ("loaf tin", any_of(r"\b(?:loaf|bread)[- ](?:tin|pan)s?\b")),
+    ("muffin tin", any_of(r"\b(?:muffin|cupcake|bun)[- ](?:tin|pan|tray|cup|case)s?\b")),
+    ("round tin", any_of(r"\b(?:round|cake|spring-?form|pie|tart|sandwich)[- ](?:tin|pan|dish)s?\b")),
+    ("stone", any_of(r"\b(?:baking|pizza)[- ](?:stone|steel)\b")),
+    ("skillet", any_of(r"\b(?:skillet|frying pan|cast[- ]iron|dutch oven|griddle)\b")),
+    ("sheet", any_of(r"\b(?:baking|cookie|sheet|oven)[- ](?:sheet|tray|pan)s?\b|\b(?:tray|a sheet)\b")),
+)
 
 PANS = frozenset(pan for pan, _ in _PANS)
 """What a bake may stand in."""
@@ -490,7 +566,7 @@ PANS = frozenset(pan for pan, _ in _PANS)
 def pan_in(texts: Iterable[str]) -> str:
     """What the pieces stand in, by the first word for it; "" when unsaid.
 
-    >>> pan_in(["Line a baking sheet with parchment."]), pan_in(["Scrape into a loaf tin."]), pan_in(["Serve."])
+    >>> pan_in(["Line a baking sheet."]), pan_in(["Scrape into a loaf tin."]), pan_in(["Serve."])
     ('sheet', 'loaf tin', '')
     """
     for text in texts:

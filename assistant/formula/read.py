@@ -148,7 +148,7 @@ def names_of(book: Rulebook) -> Names:
 
 _YAML_SIGN = re.compile(r"^(?:name|lines|product|yield):(?:\s|$)", re.MULTILINE)
 _BRITISH = re.compile(
-    r"\bgas mark\b|\bcaster sugar\b|\bicing sugar\b|\bself[- ]raising\b|\bplain flour\b|\bbicarbonate of soda\b|\bstrong (?:white )?bread flour\b",
+    r"\b(?:gas mark|caster sugar|icing sugar|self[- ]raising|plain flour|bicarbonate of soda)\b",
     re.IGNORECASE,
 )
 
@@ -845,9 +845,7 @@ def _recipe_yield(value: Any, where: Place) -> tuple[int | None, str, tuple[Faul
     best: tuple[int | None, str, tuple[Fault, ...]] = (None, "", ())
     for text in _texts(value):
         found = read_yield(re.sub(r"^(?:makes|serves|yields?)\s*:?\s*", "", text, flags=re.IGNORECASE), where)
-        if found[0] is not None and (best[0] is None or (not best[1] and found[1])):
-            best = found
-        elif best[0] is None:
+        if best[0] is None or (found[0] is not None and found[1] and not best[1]):
             best = found
     return best
 
