@@ -79,10 +79,8 @@ def _figures(plain: Mapping[str, Any]) -> dict[str, Figure]:
 
 
 def _strengths(plain: Mapping[str, Any], units: Mapping[str, str]) -> dict[str, Figure]:
-    return {
-        name: Figure(found[0], units[name] if name in units else "", *found[2:])
-        for name, found in plain.items()
-    }
+    """Figures in the units of their functions; one that is unknown has a fault already."""
+    return {name: Figure(found[0], units.get(name, ""), *found[2:]) for name, found in plain.items()}
 
 
 def _reactants(plain: Any) -> tuple[Reactant, ...]:

@@ -1,299 +1,39 @@
 """The forms of entries in `rules/`: which keys each kind has, and what may stand under them.
 
-A form turns a node of a YAML document, which knows its line, into plain data (numbers, texts, tuples,
-mappings) that `build` makes the rulebook's objects from. What does not fit becomes a Fault; the rest of
-the entry is read on, so that all faults are told at once. Ids that other entries must hold are collected
-and looked up when everything has been read.
+A form reads an entry as the plain data that `build` makes the rulebook's objects from and that the cache
+keeps: a figure as a tuple, a comparison as its text.
 """
 
-import re
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
-from math import inf, isfinite
-from typing import Any, Final, Protocol
+from collections.abc import Callable, Mapping
+from math import inf
+from typing import Any
 
 from assistant.laws.nutrition import sodium_mg_from_salt, total_carbohydrate_from_eu
-from assistant.rulebook.conditions import Comparison
 from assistant.rulebook.model import ENTERS, NUTRIENTS, ORIGINS
 from assistant.rulebook.names import nearest
+from assistant.rulebook.nodes import (
+    BAD,
+    Key,
+    Node,
+    Reading,
+    Reads,
+    comparison,
+    form,
+    listing,
+    number,
+    one_of,
+    one_or_more,
+    pairs,
+    pattern,
+    refers_to,
+    table,
+    text,
+    truth,
+    whole,
+)
 from assistant.words.derivation import GRADES
-from assistant.words.faults import Fault, Place
+from assistant.words.faults import Place
 from assistant.words.units import UNITS
-
-
-class Node(Protocol):
-    """A node of a YAML document, as its loader composes it."""
-
-    id: str  # "scalar", "sequence" or "mapping"
-    tag: str
-    value: Any
-    start_mark: Any
-
-
-@dataclass(frozen=True, slots=True)
-class Reference:
-    """An id that an entry names: one of these kinds must hold it."""
-
-    kinds: tuple[str, ...]
-    id: str
-    place: Place
-
-
-@dataclass(slots=True)
-class Reading:
-    """What reading a file gathers besides its entries."""
-
-    source: str
-    faults: list[Fault] = field(default_factory=list)
-    references: list[Reference] = field(default_factory=list)
-
-    def place(self, node: Node) -> Place:
-        """Where a node stands."""
-        return Place(self.source, node.start_mark.line + 1)
-
-    def fault(self, node: Node, what: str, mend: str, choices: tuple[str, ...] = ()) -> Any:
-        """Note a fault; returns BAD, what an unreadable node reads as."""
-        self.faults.append(Fault(self.place(node), what, mend, choices=choices))
-        return BAD
-
-    def refer(self, node: Node, kinds: tuple[str, ...], name: str) -> None:
-        """Note that an id must be known."""
-        self.references.append(Reference(kinds, name, self.place(node)))
-
-
-BAD: Final = object()
-Reads = Callable[[Node, Reading], Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Key:
-    """What stands under a key; `to` is the field it fills when that is called otherwise."""
-
-    reads: Reads
-    required: bool = False
-    to: str = ""
-
-
-# ---- scalars ----
-
-
-def text(node: Node, reading: Reading) -> Any:
-    """Words; a number is taken as written, but not a yes, a no or nothing."""
-    if node.id != "scalar":
-        return reading.fault(node, "words should stand here", "write one text")
-    if node.tag.endswith((":bool", ":null")):
-        return reading.fault(
-            node, f'"{node.value}" means yes, no or nothing to YAML', "put it in quotes, or leave the key out"
-        )
-    return str(node.value)
-
-
-def truth(node: Node, reading: Reading) -> Any:
-    """true or false."""
-    if node.id != "scalar" or not node.tag.endswith(":bool"):
-        return reading.fault(node, "true or false should stand here", "write true or false")
-    return str(node.value).lower() in ("true", "yes", "on")
-
-
-def number(low: float = -inf, high: float = inf) -> Reads:
-    """A number from `low` to `high`, without a unit."""
-
-    def reads(node: Node, reading: Reading) -> Any:
-        value = _float(node)
-        if value is None:
-            said = f'"{node.value}"' if node.id == "scalar" else "this"
-            return reading.fault(
-                node, f"{said} is no number", "write a number with a decimal point and without a unit"
-            )
-        if not low <= value <= high:
-            return reading.fault(
-                node, f"{value:g} lies outside {low:g} to {high:g}", "check the figure and its unit"
-            )
-        return value
-
-    return reads
-
-
-def _float(node: Node) -> float | None:
-    if node.id != "scalar" or not node.tag.endswith((":int", ":float")):
-        return None
-    try:
-        value = float(node.value)
-    except ValueError:
-        return None
-    return value if isfinite(value) else None
-
-
-def whole(node: Node, reading: Reading) -> Any:
-    """A whole number."""
-    value = number()(node, reading)
-    if value is BAD:
-        return BAD
-    return (
-        int(value)
-        if value == int(value)
-        else reading.fault(node, f"{value:g} is not whole", "write a whole number")
-    )
-
-
-def one_of(*allowed: str) -> Reads:
-    """One of a closed set of words."""
-
-    def reads(node: Node, reading: Reading) -> Any:
-        word = text(node, reading)
-        if word is BAD or word in allowed:
-            return word
-        near = nearest(word, allowed)
-        return reading.fault(
-            node,
-            f'"{word}" is none of {", ".join(allowed)}',
-            f"write {near}" if near else "write one of these",
-        )
-
-    return reads
-
-
-def refers_to(*kinds: str) -> Reads:
-    """An id that one of these kinds of entry must hold."""
-
-    def reads(node: Node, reading: Reading) -> Any:
-        name = text(node, reading)
-        if name is not BAD:
-            reading.refer(node, kinds, name)
-        return name
-
-    return reads
-
-
-def pattern(form: str, like: str) -> Reads:
-    """Words of a certain form, shown by an example."""
-
-    def reads(node: Node, reading: Reading) -> Any:
-        word = text(node, reading)
-        if word is BAD or re.fullmatch(form, word):
-            return word
-        return reading.fault(node, f'"{word}" has not the form it should have', f"write it like {like}")
-
-    return reads
-
-
-def comparison(*units: str) -> Reads:
-    """A comparison such as ">= 3" or "3..5", kept as text; `units` are those that may stand behind it."""
-
-    def reads(node: Node, reading: Reading) -> Any:
-        word = text(node, reading)
-        if word is BAD:
-            return BAD
-        try:
-            found = Comparison.parse(word)
-        except ValueError as error:
-            return reading.fault(
-                node, str(error).partition(";")[0], 'write one like ">= 3", "< 2", "== 1", "3..5"'
-            )
-        if found.unit and found.unit not in units:
-            return reading.fault(
-                node, f'"{found.unit}" is no unit of this', f"write {' or '.join(units) or 'no unit'}"
-            )
-        return word
-
-    return reads
-
-
-# ---- several ----
-
-
-def listing(reads: Reads) -> Reads:
-    """A list; what can't be read is left out of it."""
-
-    def reads_list(node: Node, reading: Reading) -> Any:
-        if node.id != "sequence":
-            return reading.fault(node, "a list should stand here", "write [one, another]")
-        return tuple(value for each in node.value if (value := reads(each, reading)) is not BAD)
-
-    return reads_list
-
-
-def one_or_more(reads: Reads) -> Reads:
-    """One thing, or a list of them, always kept as a list."""
-
-    def reads_either(node: Node, reading: Reading) -> Any:
-        if node.id == "sequence":
-            return listing(reads)(node, reading)
-        value = reads(node, reading)
-        return value if value is BAD else (value,)
-
-    return reads_either
-
-
-def table(reads: Reads, key: Reads = text) -> Reads:
-    """A mapping from any key that `key` allows to things of one kind."""
-
-    def reads_table(node: Node, reading: Reading) -> Any:
-        found = {}
-        for name, key_node, value_node in _pairs(node, reading):
-            value = reads(value_node, reading)
-            if key is not text and key(key_node, reading) is BAD:
-                continue
-            if value is not BAD:
-                found[name] = value
-        return found
-
-    return reads_table
-
-
-def _pairs(node: Node, reading: Reading) -> Sequence[tuple[str, Node, Node]]:
-    """Keys with their values; the key's own text is taken, whatever YAML holds it for ("no" is a language)."""
-    if node.id != "mapping":
-        reading.fault(node, "keys and values should stand here", "write {key: value}")
-        return ()
-    found: dict[str, tuple[str, Node, Node]] = {}
-    for key_node, value_node in node.value:
-        name = str(key_node.value)
-        if name in found:
-            reading.fault(key_node, f'"{name}" stands here twice', "keep one of them")
-        else:
-            found[name] = (name, key_node, value_node)
-    return tuple(found.values())
-
-
-def form(keys: Mapping[str, Key], what: str) -> Reads:
-    """A mapping with a closed set of keys."""
-    required = tuple(name for name, key in keys.items() if key.required)
-
-    def reads(node: Node, reading: Reading) -> Any:
-        if node.id != "mapping":
-            return reading.fault(
-                node, f"{what} should stand here", f"write its keys: {', '.join(required or keys)}"
-            )
-        found: dict[str, Any] = {}
-        given = set()
-        for name, key_node, value_node in _pairs(node, reading):
-            given.add(name)
-            if name not in keys:
-                _unknown_key(name, key_node, value_node, keys, what, reading)
-                continue
-            value = keys[name].reads(value_node, reading)
-            if value is not BAD:
-                found[keys[name].to or name] = value
-        missing = [name for name in required if name not in given]
-        if missing:
-            return reading.fault(node, f"{what} needs {' and '.join(missing)}", f"write {missing[0]}: ...")
-        return BAD if any((keys[name].to or name) not in found for name in required) else found
-
-    return reads
-
-
-def _unknown_key(
-    name: str, key_node: Node, value_node: Node, keys: Mapping[str, Key], what: str, reading: Reading
-) -> None:
-    if value_node.tag.endswith(":null"):
-        mend = "a comma ends a text inside {}: put the whole text in quotes"
-        reading.fault(key_node, f'"{name}" is a key without a value', mend)
-        return
-    near = nearest(name, keys)
-    mend = f"did you mean {near}?" if near else f"its keys are {', '.join(keys)}"
-    reading.fault(key_node, f'"{name}" is no key of {what}', mend, (near,) if near else ())
-
 
 # ---- figures ----
 
@@ -377,10 +117,10 @@ def block(
 
     def reads(node: Node, reading: Reading) -> Any:
         found: dict[str, Any] = {}
-        pairs = _pairs(node, reading)
-        head = {key: value_node for key, _, value_node in pairs if key in ("source", "grade")}
+        rows = pairs(node, reading)
+        head = {key: value_node for key, _, value_node in rows if key in ("source", "grade")}
         basis = _basis(head, reading)
-        for key, key_node, value_node in pairs:
+        for key, key_node, value_node in rows:
             if key in head:
                 continue
             if also is not None and key in also:
@@ -496,7 +236,7 @@ _any_function = block("does", lambda key, basis: figure("", 0, 1e4, basis))
 
 def does(node: Node, reading: Reading) -> Any:
     """Strengths by function; the units are the functions' own."""
-    for key, key_node, _ in _pairs(node, reading):
+    for key, key_node, _ in pairs(node, reading):
         if key not in ("source", "grade"):
             reading.refer(key_node, ("functions",), key)
     return _any_function(node, reading)
@@ -526,7 +266,7 @@ def _buffer(node: Node, reading: Reading) -> Any:
 
 def _allergens(node: Node, reading: Reading) -> Any:
     if node.id == "scalar":
-        return None, () if one_of("unknown")(node, reading) is not BAD else ()
+        return BAD if one_of("unknown")(node, reading) is BAD else (None, ())
     ids = listing(refers_to("allergens"))
     found = form({"contains": Key(ids, required=True), "may_contain": Key(ids)}, "allergens")(node, reading)
     return BAD if found is BAD else (found["contains"], found.get("may_contain", ()))
@@ -735,226 +475,98 @@ _NAME = Key(text, required=True)
 _TEXTS = Key(listing(text))
 _LANGUAGE = pattern(r"[a-z]{2,3}(-[A-Za-z0-9]+)*", "de or pt-BR")
 _BAND = Key(band)
+_TEXT = Key(text)
+_CAUTIONS = Key(listing(refers_to("cautions")))
+_EVIDENCE = Key(EVIDENCE)
+_EXAMPLES = Key(EXAMPLES)
+_WHEN = Key(_when)
+_STEPS = Key(listing(_edit))
+_PRODUCT = Key(refers_to("products"), required=True)
+_shape = form(
+    {"kind": _TEXT, "body": Key(one_of("sphere", "cylinder", "slab")), "piece_g": Key(number(1, 1e4))},
+    "a shape",
+)
 
+# fmt: off
 ENTRIES: Mapping[str, Reads] = {
-    "sources": form(
-        {
-            "id": _ID,
-            "title": _NAME,
-            "author": Key(text),
-            "year": Key(text),
-            "place": Key(text),
-            "read": Key(text),
-            "took": Key(text),
-        },
-        "a source",
-    ),
-    "classes": form(
-        {
-            "id": _ID,
-            "name": _NAME,
-            "aliases": _TEXTS,
-            "usual": Key(refers_to("ingredients")),
-            "what": Key(text),
-        },
-        "a class",
-    ),
-    "functions": form(
-        {
-            "id": _ID,
-            "name": _NAME,
-            "unit": _NAME,
-            "what": _NAME,
-            "of": Key(table(number(), one_of(*NUTRIENTS))),
-            "tolerance": Key(number(0)),
-            "matters_from": Key(number(0)),
-            "evidence": Key(EVIDENCE),
-        },
-        "a function",
-    ),
-    "acids": form(
-        {
-            "id": _ID,
-            "name": _NAME,
-            "formula": _NAME,
-            "molar_mass": Key(figure("g/mol", 1, 2000), required=True),
-            "pka": Key(listing(figure("1", -5, 16))),
-            "charge": Key(whole),
-            "neutralising_value": Key(figure("1", 0, 400)),
-            "release": Key(release),
-            "wakes_c": Key(figure("C", 0, 200)),
-        },
-        "an acid",
-    ),
-    "allergens": form(
-        {
-            "id": _ID,
-            "name": _NAME,
-            "eu": Key(truth, required=True),
-            "us": Key(truth, required=True),
-            "part_of": Key(refers_to("allergens")),
-            "note": Key(text),
-            "evidence": Key(EVIDENCE),
-        },
-        "an allergen",
-    ),
-    "cautions": form({"id": _ID, "text": _NAME, "when": Key(_when), "evidence": Key(EVIDENCE)}, "a caution"),
-    "ingredients": form(
-        {
-            "id": _ID,
-            "name": _NAME,
-            "plural": Key(text),
-            "aliases": _TEXTS,
-            "names": Key(table(one_or_more(text), _LANGUAGE)),
-            "classes": Key(listing(refers_to("classes"))),
-            "enters": Key(one_of(*ENTERS)),
-            "origin": Key(listing(one_of(*ORIGINS))),
-            "compound": Key(text),
-            "per_100g": Key(per_100g, to="composition"),
-            "measures": Key(measures),
-            "does": Key(does),
-            "acids": Key(listing(_reactant)),
-            "bases": Key(listing(_reactant)),
-            "buffer": Key(_buffer),
-            "allergens": Key(_allergens),
-            "flavour": _TEXTS,
-            "colour": _TEXTS,
-            "cautions": Key(listing(refers_to("cautions"))),
-        },
-        "an ingredient",
-    ),
-    "products": form(
-        {
-            "id": _ID,
-            "name": _NAME,
-            "raised_by": Key(RAISED_BY, required=True),
-            "dose_on": Key(one_of("flours", "flours and fibre")),
-            "becomes": Key(table(refers_to("products"), RAISED_BY)),
-            "cannot": Key(text),
-            "aliases": _TEXTS,
-            "signs": Key(_signs),
-            "oven_c": _BAND,
-            "minutes": _BAND,
-            "hydration_pct": _BAND,
-            "powder_pct": _BAND,
-            "yeast_pct": _BAND,
-            "salt_pct": _BAND,
-            "core_c": _BAND,
-            "loss_pct": _BAND,
-            "specific_volume": _BAND,
-            "gas_kept": _BAND,
-            "gas_fraction": _BAND,
-            "shape": Key(
-                form(
-                    {
-                        "kind": Key(text),
-                        "body": Key(one_of("sphere", "cylinder", "slab")),
-                        "piece_g": Key(number(1, 1e4)),
-                    },
-                    "a shape",
-                )
-            ),
-            "doneness": _TEXTS,
-            "crumb": Key(table(number())),
-            "evidence": Key(EVIDENCE),
-        },
-        "a product class",
-    ),
-    "turns": form(
-        {
-            "id": _ID,
-            "source_product": Key(refers_to("products"), required=True),
-            "target_product": Key(refers_to("products"), required=True),
-            "oven_change_c": Key(band, required=True),
-            "time_factor": Key(band, required=True),
-            "method": Key(listing(_edit)),
-            "because": Key(text),
-            "evidence": Key(EVIDENCE),
-        },
-        "a turn",
-    ),
-    "needs": form(
-        {
-            "id": _ID,
-            "of": Key(refers_to(*THING, "functions"), required=True),
-            "kind": Key(one_of("acid", "food", "water", "rest", "warmth", "hydrate"), required=True),
-            "when": Key(_when),
-            "met_by": Key(listing(refers_to(*THING, "functions"))),
-            "minutes": _BAND,
-            "amount": _BAND,
-            "because": Key(text),
-            "evidence": Key(EVIDENCE),
-            "examples": Key(EXAMPLES),
-        },
-        "a need",
-    ),
-    "swaps": form(
-        {
-            "id": _ID,
-            "title": _NAME,
-            "replaces": Key(_replaces, required=True),
-            "serves": Key(listing(refers_to("functions"))),
-            "with": Key(listing(_arrival), to="stand_ins"),
-            "also": Key(listing(_arrival)),
-            "when": Key(_when),
-            "adjust": Key(listing(refers_to(*THING))),
-            "raises": Key(RAISED_BY),
-            "keeps": Key(listing(refers_to("functions"))),
-            "loses": Key(table(text)),
-            "steps": Key(listing(_edit)),
-            "oven_change_c": Key(number(-60, 60)),
-            "because": Key(text),
-            "refuse": Key(text),
-            "printed": Key(listing(_print)),
-            "evidence": Key(EVIDENCE),
-            "cautions": Key(listing(refers_to("cautions"))),
-            "status": Key(one_of("proposed", "tried", "retired")),
-            "examples": Key(EXAMPLES),
-        },
-        "a swap",
-    ),
-    "diets": form(
-        {
-            "id": _ID,
-            "name": _NAME,
-            "definition": _NAME,
-            "forbids": Key(_forbidden),
-            "limits": Key(listing(_limit)),
-            "doubt_when": Key(_forbidden),
-            "aliases": _TEXTS,
-            "cautions": Key(listing(refers_to("cautions"))),
-            "evidence": Key(EVIDENCE),
-            "examples": Key(EXAMPLES),
-        },
-        "a diet",
-    ),
-    "reactions": form(
-        {
-            "id": _ID,
-            "name": _NAME,
-            "between": Key(listing(refers_to(*THING)), required=True),
-            "when": Key(_when),
-            "seen": _NAME,
-            "helps": _NAME,
-            "safe": Key(truth, required=True),
-            "because": Key(text),
-            "evidence": Key(EVIDENCE),
-            "examples": Key(EXAMPLES),
-        },
-        "a reaction",
-    ),
-    "steps": form(
-        {
-            "id": Key(pattern(r"[a-z0-9-]+\.[a-z]{2,3}(-[A-Za-z0-9]+)*", "rest-gel.en"), required=True),
-            "kind": Key(_id, required=True),
-            "language": Key(_LANGUAGE, required=True),
-            "text": _NAME,
-            "minutes": _BAND,
-            "stage": Key(_stage),
-        },
-        "the text of a step",
-    ),
+    "sources": form({
+        "id": _ID, "title": _NAME, "author": _TEXT, "year": _TEXT, "place": _TEXT, "read": _TEXT,
+        "took": _TEXT,
+    }, "a source"),
+    "classes": form({
+        "id": _ID, "name": _NAME, "aliases": _TEXTS, "usual": Key(refers_to("ingredients")), "what": _TEXT,
+    }, "a class"),
+    "functions": form({
+        "id": _ID, "name": _NAME, "unit": _NAME, "what": _NAME,
+        "of": Key(table(number(), one_of(*NUTRIENTS))), "tolerance": Key(number(0)),
+        "matters_from": Key(number(0)), "evidence": _EVIDENCE,
+    }, "a function"),
+    "acids": form({
+        "id": _ID, "name": _NAME, "formula": _NAME,
+        "molar_mass": Key(figure("g/mol", 1, 2000), required=True),
+        "pka": Key(listing(figure("1", -5, 16))), "charge": Key(whole), "release": Key(release),
+        "neutralising_value": Key(figure("1", 0, 400)), "wakes_c": Key(figure("C", 0, 200)),
+    }, "an acid"),
+    "allergens": form({
+        "id": _ID, "name": _NAME, "eu": Key(truth, required=True), "us": Key(truth, required=True),
+        "part_of": Key(refers_to("allergens")), "note": _TEXT, "evidence": _EVIDENCE,
+    }, "an allergen"),
+    "cautions": form({"id": _ID, "text": _NAME, "when": _WHEN, "evidence": _EVIDENCE}, "a caution"),
+    "ingredients": form({
+        "id": _ID, "name": _NAME, "plural": _TEXT, "aliases": _TEXTS,
+        "names": Key(table(one_or_more(text), _LANGUAGE)), "classes": Key(listing(refers_to("classes"))),
+        "enters": Key(one_of(*ENTERS)), "origin": Key(listing(one_of(*ORIGINS))), "compound": _TEXT,
+        "per_100g": Key(per_100g, to="composition"), "measures": Key(measures), "does": Key(does),
+        "acids": Key(listing(_reactant)), "bases": Key(listing(_reactant)), "buffer": Key(_buffer),
+        "allergens": Key(_allergens), "flavour": _TEXTS, "colour": _TEXTS, "cautions": _CAUTIONS,
+    }, "an ingredient"),
+    "products": form({
+        "id": _ID, "name": _NAME, "raised_by": Key(RAISED_BY, required=True), "aliases": _TEXTS,
+        "dose_on": Key(one_of("flours", "flours and fibre")), "cannot": _TEXT, "signs": Key(_signs),
+        "becomes": Key(table(refers_to("products"), RAISED_BY)), "oven_c": _BAND, "minutes": _BAND,
+        "hydration_pct": _BAND, "powder_pct": _BAND, "yeast_pct": _BAND, "salt_pct": _BAND, "core_c": _BAND,
+        "loss_pct": _BAND, "specific_volume": _BAND, "gas_kept": _BAND, "gas_fraction": _BAND,
+        "shape": Key(_shape), "doneness": _TEXTS, "crumb": Key(table(number())), "evidence": _EVIDENCE,
+    }, "a product class"),
+    "turns": form({
+        "id": _ID, "source_product": _PRODUCT, "target_product": _PRODUCT,
+        "oven_change_c": Key(band, required=True),
+        "time_factor": Key(band, required=True), "method": _STEPS, "because": _TEXT,
+        "evidence": _EVIDENCE,
+    }, "a turn"),
+    "needs": form({
+        "id": _ID, "of": Key(refers_to(*THING, "functions"), required=True), "when": _WHEN,
+        "kind": Key(one_of("acid", "food", "water", "rest", "warmth", "hydrate"), required=True),
+        "met_by": Key(listing(refers_to(*THING, "functions"))), "minutes": _BAND, "amount": _BAND,
+        "because": _TEXT, "evidence": _EVIDENCE, "examples": _EXAMPLES,
+    }, "a need"),
+    "swaps": form({
+        "id": _ID, "title": _NAME, "replaces": Key(_replaces, required=True), "when": _WHEN,
+        "serves": Key(listing(refers_to("functions"))), "with": Key(listing(_arrival), to="stand_ins"),
+        "also": Key(listing(_arrival)), "adjust": Key(listing(refers_to(*THING))), "raises": Key(RAISED_BY),
+        "keeps": Key(listing(refers_to("functions"))), "loses": Key(table(text)), "steps": _STEPS,
+        "oven_change_c": Key(number(-60, 60)), "because": _TEXT, "refuse": _TEXT,
+        "printed": Key(listing(_print)),
+        "evidence": _EVIDENCE, "cautions": _CAUTIONS, "examples": _EXAMPLES,
+        "status": Key(one_of("proposed", "tried", "retired")),
+    }, "a swap"),
+    "diets": form({
+        "id": _ID, "name": _NAME, "definition": _NAME, "aliases": _TEXTS, "forbids": Key(_forbidden),
+        "limits": Key(listing(_limit)), "doubt_when": Key(_forbidden), "cautions": _CAUTIONS,
+        "evidence": _EVIDENCE, "examples": _EXAMPLES,
+    }, "a diet"),
+    "reactions": form({
+        "id": _ID, "name": _NAME, "between": Key(listing(refers_to(*THING)), required=True), "when": _WHEN,
+        "seen": _NAME, "helps": _NAME, "safe": Key(truth, required=True), "because": _TEXT,
+        "evidence": _EVIDENCE, "examples": _EXAMPLES,
+    }, "a reaction"),
+    "steps": form({
+        "id": Key(pattern(r"[a-z0-9-]+\.[a-z]{2,3}(-[A-Za-z0-9]+)*", "rest-gel.en"), required=True),
+        "kind": Key(_id, required=True), "language": Key(_LANGUAGE, required=True), "text": _NAME,
+        "minutes": _BAND, "stage": Key(_stage),
+    }, "the text of a step"),
 }
+# fmt: on
 """How an entry of each kind is read."""
 FOLDERS = {kind: "method" if kind == "steps" else kind for kind in ENTRIES}
 """The file or folder of `rules/` that entries of a kind stand in."""

@@ -20,7 +20,7 @@ from assistant.words.faults import Fault, Place
 from assistant.words.places import packaged
 
 if TYPE_CHECKING:
-    from assistant.rulebook.forms import Reading, Reference
+    from assistant.rulebook.nodes import Reading, Reference
 
 FORMAT = 1
 """Of the cached data: to be raised whenever a form in `forms` or `build` changes."""
@@ -134,7 +134,8 @@ def _keep(digest: str, packed: bytes) -> None:
 
 def _read(files: list[_File]) -> dict[str, Any]:
     """Entries by kind, where they stand, and faults, as plain data."""
-    from assistant.rulebook.forms import ENTRIES, FOLDERS, Reading
+    from assistant.rulebook.forms import ENTRIES, FOLDERS
+    from assistant.rulebook.nodes import Reading
 
     kinds = {folder: kind for kind, folder in FOLDERS.items()}
     layers: dict[str, dict[str, dict[str, tuple[dict[str, Any], Place]]]] = {}
@@ -193,7 +194,8 @@ def _read(files: list[_File]) -> dict[str, Any]:
 def _entries(file: _File, kind: str, reading: "Reading") -> dict[str, tuple[dict[str, Any], Place]]:
     import yaml
 
-    from assistant.rulebook.forms import Node, entries
+    from assistant.rulebook.forms import entries
+    from assistant.rulebook.nodes import Node
 
     try:
         document = yaml.compose(file.bytes.decode("utf-8"), Loader=yaml.CSafeLoader)
