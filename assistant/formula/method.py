@@ -525,9 +525,9 @@ class _Called:
 
 
 _TOO_COMMON = frozenset({
-    "active", "baking", "black", "brown", "cold", "dark", "dried", "dry", "extra", "fine", "free-
-    range", "fresh", "green", "ground", "hot", "instant", "large", "light", "plain", "powder",
-    "pure", "red", "small", "warm", "white", "whole",
+    "active", "baking", "black", "brown", "cold", "dark", "dried", "dry", "extra",
+    "fine", "free-range", "fresh", "green", "ground", "hot", "instant", "large", "light",
+    "plain", "powder", "pure", "red", "small", "warm", "white", "whole",
 })  # fmt: skip
 """Words too common for a line to be called by them alone."""
 
