@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from assistant.formula.model import Formula
+from assistant.laws.dough import minutes_to_cool
 from assistant.plan.baking import Baking, baking_of, own_answer
 from assistant.plan.chemistry import chemistry_of
 from assistant.plan.conditions import Facts, unmet
@@ -58,10 +59,13 @@ def _hundredth(pct: float) -> float:
     return pct / 100
 
 
-def assess(formula: Formula, book: Rulebook, notes: Notes = FULL, baked: Baked | None = None) -> Assessment:
+def assess(
+    formula: Formula, book: Rulebook, notes: Notes = FULL, baked: Baked | None = None, named: frozenset[str] = frozenset()
+) -> Assessment:
     """Chemistry, nutrition, crumb, allergens, diets and cautions of a formula.
 
-    `baked` is what a bake answer already foresees; without it the stated bake is followed.
+    `baked` is what a bake answer already foresees; without it the stated bake is followed. `named` are
+    ids of cautions that a swap calls for.
     """
     context = Context(formula, book)
     warmth = warmth_of(context, notes)
@@ -78,24 +82,33 @@ def assess(formula: Formula, book: Rulebook, notes: Notes = FULL, baked: Baked |
         crumb_words=words(numbers),
         allergens=allergens_of(formula, book),
         diets={d: ruling(formula, diet, book, nutrition).verdict for d, diet in sorted(book.diets.items())},
-        cautions=(*cautions_of(context, facts), *_heat(context, warmth), *_reactions(context, facts), *_small(formula)),
+        cautions=(*cautions_of(context, facts, named), *_heat(context, warmth), *_reactions(context, facts), *_small(formula)),
         functions=dict(enumerate(context.matters)),
     )
 
 
+NUMBERS = ("ph", "ph_baked", "mix_c", "net_carbs_per_100g")
+"""Conditions of rules that ask for a number of the whole dough."""
+
+
 def facts_of(chemistry: Chemistry, nutrition: Nutrition) -> Facts:
     """Numbers that conditions of rules may ask for."""
-    found = {"ph": chemistry.ph, "ph_baked": chemistry.ph_baked, "mix_c": chemistry.mix_c, "net_carbs_per_100g": nutrition.per_100g.get("net_carbs_g")}
+    numbers = (chemistry.ph, chemistry.ph_baked, chemistry.mix_c, nutrition.per_100g.get("net_carbs_g"))
+    found = dict(zip(NUMBERS, numbers, strict=True))
     return {name: float(d.value) for name, d in found.items() if d is not None and d.value is not None}
 
 
-def cautions_of(context: Context, facts: Facts) -> tuple[str, ...]:
-    """Texts of the cautions that lines name, and of those whose condition holds; any one suffices."""
-    named = {c for i in context.ingredients if i is not None for c in i.cautions}
+def cautions_of(context: Context, facts: Facts, named: frozenset[str] = frozenset()) -> tuple[str, ...]:
+    """Texts of the cautions that lines (or `named`) call for, and of those whose condition holds; any one does.
+
+    A caution about a number (how warm, how alkaline) is shown only when that number is so.
+    """
+    called = named | {c for i in context.ingredients if i is not None for c in i.cautions}
     shown = []
     for caution in context.book.cautions.values():
         holds = any(not unmet({key: value}, context, None, facts) for key, value in caution.when.items())
-        if holds or caution.id in named:
+        of_numbers = any(key in NUMBERS for key in caution.when)
+        if holds or (caution.id in called and not of_numbers):
             shown.append(caution.text)
     return tuple(dict.fromkeys(shown))
 
@@ -134,8 +147,6 @@ def _heat(context: Context, warmth: Warmth) -> tuple[str, ...]:
 
 
 def _wait(context: Context, warmth: Warmth, now_c: float, most_c: float) -> str:
-    from assistant.laws.dough import minutes_to_cool
-
     if warmth.time_constant_min is None or most_c <= context.formula.room_c:
         return ""
     minutes = minutes_to_cool(now_c, most_c, context.formula.room_c, warmth.time_constant_min.value)

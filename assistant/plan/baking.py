@@ -19,6 +19,9 @@ FINISH = {"sheet": "none", "stone": "none", "": "none", "skillet": "dark"}
 SHAPE_IN = {"loaf tin": "loaf tin", "round tin": "round layer", "muffin tin": "muffin cup", "square tin": "square pan"}
 """Shape a pan gives; on a sheet or stone a piece keeps the shape of its class."""
 OVEN_MOST_START_C = 55.0
+KITCHEN_SPREAD = 0.08
+"""Share by which the same bake varies from one day and oven shelf to another. Common practice, no source:
+printed times give 5 to 10 % either way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +48,7 @@ def baking_of(context: Context, start_c: float) -> Baking | str:
     dough = Composition(*(sum(m * c.parts[at] for m, c in known) / whole for at in range(6)))
     pan = formula.bake.pan
     piece_g = formula.piece_g or formula.dough_g
-    pressure = pressure_pa(formula.altitude_m)
+    pressure = float(pressure_pa(formula.altitude_m))
     try:
         case = bake.Case(
             mass_g=piece_g, dough=dough, gas_fraction=product.gas_fraction.centre,
@@ -53,7 +56,7 @@ def baking_of(context: Context, start_c: float) -> Baking | str:
             start_c=min(max(start_c, 0.0), OVEN_MOST_START_C), finish=FINISH.get(pan, "bright"), oven=formula.bake.oven,
             pressure_pa=pressure,
         )  # fmt: skip
-        return Baking(case, core_target_c(product.core_c.centre, formula.altitude_m), product)
+        return Baking(case, float(core_target_c(product.core_c.centre, formula.altitude_m)), product)
     except ValueError as outside:
         return str(outside)
 
@@ -150,13 +153,13 @@ def _answer(base_bake: Bake, altered: Altered, p: bake.Prediction, notes: Notes)
 
 
 def _ends(base_bake: Bake, p: bake.Prediction, turn: Turn | None) -> tuple[float, float]:
-    """Earliest and latest time, min: the spreads of physics and practice are independent, so their logs add
+    """Earliest and latest time, min: the spreads of physics, practice and kitchen are independent, so they add
     in quadrature; a stated range of the base widens both."""
     low, centre, high = (1.0, 1.0, 1.0) if turn is None else (turn.time_factor.low, turn.time_factor.centre, turn.time_factor.high)
     first = base_bake.minutes_low or base_bake.minutes
     last = base_bake.minutes_high or base_bake.minutes
-    down = sqrt((1 - p.ratio_low / p.physics_ratio) ** 2 + (1 - low / centre) ** 2)
-    up = sqrt((p.ratio_high / p.physics_ratio - 1) ** 2 + (high / centre - 1) ** 2)
+    down = sqrt((1 - p.ratio_low / p.physics_ratio) ** 2 + (1 - low / centre) ** 2 + KITCHEN_SPREAD**2)
+    up = sqrt((p.ratio_high / p.physics_ratio - 1) ** 2 + (high / centre - 1) ** 2 + KITCHEN_SPREAD**2)
     return first * p.physics_ratio * centre * (1 - down), last * p.physics_ratio * centre * (1 + up)
 
 

@@ -1,5 +1,6 @@
 """Gas, acid against soda, pH and water of a whole dough, from its lines, steps and laws."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -94,7 +95,7 @@ def chemistry_of(context: Context, warmth: Warmth, notes: Notes, bake_loss: Deri
         hydration_pct=notes.derive("hydration", dough.hydration_pct, added, flour, unit="%"),
         salt_pct=notes.derive("salt, all sodium counted", dough.bakers_percentage, stated("salt", context.total("salt"), "g"), flour, unit="%"),
         mix_c=warmth.mix_c,
-        acids_left=Derivation("acids in the crumb", species_of((a.species, a.all_mmol.value) for a in acids), ""),
+        acids_left=Derivation("acids in the crumb", species_of((a.species, a.all_mmol.value) for a in acids if _organic(a.species)), ""),
     )  # fmt: skip
 
 
@@ -185,6 +186,11 @@ def _held(context: Context, notes: Notes) -> Iterable[Derivation]:
                 f"water held by {ingredient.name}", dough.water_held_g, weight(line), figure("water held per g", found),
                 unit="g", evidence=(found.source,), grade=found.grade,
             )  # fmt: skip
+
+
+def _organic(species: Acid) -> bool:
+    """Whether an acid is a carbon compound: those taste sour, alum and phosphates hardly do."""
+    return re.search(r"C(?![a-z])", species.formula) is not None
 
 
 Met = tuple[Acid, float]

@@ -5,9 +5,10 @@ from dataclasses import dataclass, replace
 
 from assistant.formula.model import Formula, Line
 from assistant.laws.altitude import powder_share
+from assistant.laws.leavening import FRESH_POWDER_CO2_PCT, co2_mmol_from_powder
 from assistant.plan.balance import Goal, Unknown, balance
 from assistant.plan.conditions import Facts
-from assistant.plan.functions import ACID, BASE, SALT, WATER_HELD, Context, mass, strength
+from assistant.plan.functions import ACID, BASE, GAS, SALT, WATER_HELD, Context, mass, strength
 from assistant.plan.needs import can_meet, obligations, without_reason
 from assistant.plan.swaps import Arrival, Candidate, products_after, replaces
 from assistant.rulebook.model import Band, Ingredient, Product, Rulebook
@@ -138,11 +139,24 @@ def _size(
         return Refused(f"the usual dose of {arrival.ingredient.name} for this product is unknown")
     if weight <= 0:
         return Refused("a dose goes by the weight of the flours, and there are none")
-    per_g = Band(1.0, 1.0, 1.0) if amount.ratio is None else amount.ratio
-    low, centre, high = (weight * pct / 100 for pct in (dose.low, dose.centre, dose.high))
+    low, centre, high = (weight * pct / 100 * _per_dose(arrival.ingredient, base.book) for pct in (dose.low, dose.centre, dose.high))
     if arrival.ingredient.bases:  # gas takes more room in thin air, so less of it does
-        centre = max(low, centre * powder_share(base.formula.altitude_m))
-    return centre * per_g.centre, (low * per_g.low, high * per_g.high)
+        centre = max(low, centre * float(powder_share(base.formula.altitude_m)))
+    return centre, (low, high)
+
+
+def _per_dose(ingredient: Ingredient, book: Rulebook) -> float:
+    """g of an ingredient that does what 1 g of the dose's own kind does.
+
+    Doses count baking powder and instant yeast. Soda without an acid of its own goes by the gas that
+    powder gives; another yeast by its gas rate against the liveliest there is.
+    """
+    if ingredient.bases and not ingredient.acids:
+        return co2_mmol_from_powder(1.0, FRESH_POWDER_CO2_PCT[1]) / sum(b.amount.value for b in ingredient.bases)
+    rate = ingredient.does.get(GAS)
+    if rate is not None and rate.value > 0:
+        return max(i.does[GAS].value for i in book.ingredients.values() if GAS in i.does) / rate.value
+    return 1.0
 
 
 def _close(

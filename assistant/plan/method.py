@@ -56,7 +56,7 @@ def _without(step: Step, gone: set[int], after: Formula, book: Rulebook) -> Step
     if not kept:
         return None
     names = _listed(after.lines[at].name for at in kept)
-    verb = {"bloom": "Stir together", "prepare": "Ready", "shape": "Finish with", "cook": "Cook"}.get(step.kind, "Mix in")
+    verb = {"bloom": "Stir together", "prepare": "Ready", "shape": "Finish with", "cook": "Cook"}.get(step.kind, "Mix")
     return replace(step, text=f"{verb} {names}.", uses=kept)
 
 
@@ -101,8 +101,9 @@ class _Writer:
             "pieces": self.formula.pieces or "the",
             "piece_g": "" if self.formula.piece_g is None else f"{self.formula.piece_g:.0f}",
             "temperature_c": f"{_temperature(entry, warmth):g}",
-            **{key: f"{value:.0f}" for key, value in self.bake.items()},
         }
+        if entry.stage == "bake":
+            facts |= {key: f"{value:.0f}" for key, value in self.bake.items()}
         uses = tuple(at for name in GROUPS if f"{{{name}}}" in entry.text for at in groups[name])
         temperature = _temperature(entry, warmth) if "{temperature_c}" in entry.text and entry.stage == "bloom" else None
         kinds = entry.stage or entry.kind

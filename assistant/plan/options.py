@@ -133,11 +133,10 @@ def _option(before: Assessment, plan: _Plan, answer: BakeAnswer | str, book: Rul
         oven = Bake(bake.oven_c.value, round(bake.minutes.value), round(bake.check_from_min.value), round(bake.no_later_than_min.value), oven.pan, oven.oven)
     full = replace(plan.formula, steps=steps, bake=oven)
     baked = None if bake is None else Baked(notes.derive("share of the dough lost in the oven", _hundredth, bake.bake_loss_pct), bake.minutes.value)
-    after = assess(full, book, notes, baked)
+    after = assess(full, book, notes, baked, frozenset(swap.cautions))
     after = replace(after, formula=without_absent(full, base))
     changes = _changes(base, plan, notes)
     remarks = _remarks(before, after, plan, answer, book)
-    cautions = tuple(dict.fromkeys((*(book.cautions[c].text for c in swap.cautions if c in book.cautions), *after.cautions)))
     return Option(
         title=_title(base, plan),
         swaps=(swap.id,),
@@ -149,7 +148,7 @@ def _option(before: Assessment, plan: _Plan, answer: BakeAnswer | str, book: Rul
         bake=bake,
         method=steps,
         timeline=timeline(steps, book),
-        cautions=cautions,
+        cautions=after.cautions,
         remarks=remarks,
         how_tested=_how_tested(plan),
     )  # fmt: skip

@@ -6,7 +6,7 @@ from itertools import islice, product
 
 from assistant.plan.conditions import Facts, unmet
 from assistant.plan.functions import Context, is_any
-from assistant.rulebook.model import Amount, Ingredient, Swap
+from assistant.rulebook.model import Amount, Ingredient, Rulebook, Swap
 
 MEMBERS_SHOWN = 3
 """How many members of a class are tried when nobody named one: those the recipe has, then by id."""
@@ -113,7 +113,13 @@ def _members(
     if wanted is not None and wanted in members:
         return [wanted]
     here = [i for i in members if context.lines(i.id)]
-    return here or members[:MEMBERS_SHOWN]
+    usual = [i for i in members if i.id in _usual(context.book)]
+    return here or sorted(usual, key=lambda i: _usual(context.book).index(i.id)) or members[:MEMBERS_SHOWN]
+
+
+def _usual(book: Rulebook) -> tuple[str, ...]:
+    """Ingredients that needs name as the usual ones to meet them, in their order."""
+    return tuple(dict.fromkeys(m for _, need in sorted(book.needs.items()) for m in need.met_by if m in book.ingredients))
 
 
 def products_after(swap: Swap, context: Context) -> str:

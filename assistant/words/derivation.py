@@ -117,10 +117,18 @@ def _spread(
         if premise.low is None or premise.high is None or premise.low == premise.high:
             continue
         moved = True
-        ends = [law(*values[:at], end, *values[at + 1 :]) for end in (premise.low, premise.high)]
+        ends = [_end(law, values, at, end, value) for end in (premise.low, premise.high)]
         down += min(0.0, *(end - value for end in ends)) ** 2
         up += max(0.0, *(end - value for end in ends)) ** 2
     return (value - sqrt(down), value + sqrt(up)) if moved else (None, None)
+
+
+def _end(law: Callable[..., Any], values: list[Any], at: int, end: float, value: float) -> float:
+    """The law with one premise moved; an end where the law does not hold tells nothing, and moves nothing."""
+    try:
+        return float(law(*values[:at], end, *values[at + 1 :]))
+    except ValueError:
+        return value
 
 
 FULL = Notes()
