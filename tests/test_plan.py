@@ -1,0 +1,116 @@
+"""Judgement in its parts: balance, needs, diets, conditions, method."""
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.formula.model import Formula, Line
+from assistant.plan.balance import Goal, Unknown, balance
+from assistant.plan.conditions import unmet
+from assistant.plan.diets import allergens_of, ruling
+from assistant.plan.examples import failures
+from assistant.plan.functions import Context
+from assistant.plan.options import before_of, options
+from assistant.rulebook.conditions import Comparison
+from assistant.rulebook.model import Rulebook, Swap
+
+masses = st.floats(min_value=1.0, max_value=500.0)
+
+
+@given(masses, masses, st.floats(min_value=-100.0, max_value=900.0))
+def test_a_balanced_mass_stays_within_its_bounds(first: float, second: float, target: float) -> None:
+    low, high = sorted((first, second))
+    goal = Goal("water", {0: 1.0, 1: 0.5}, target, 2.0)
+    solved = balance([first, 40.0], [Unknown(0, low, high, first, 50.0)], [goal])
+    assert low - 1e-6 <= solved[0] <= high + 1e-6
+    assert solved[1] == 40.0
+
+
+@given(st.lists(masses, min_size=3, max_size=3), masses)
+def test_balance_agrees_with_an_independent_solver(start: list[float], target: float) -> None:
+    """Against scipy.optimize.minimize (L-BFGS-B) on the same sum of squares."""
+    import numpy as np
+    from scipy.optimize import minimize
+
+    goal = Goal("water", {0: 1.0, 1: 0.8, 2: 0.3}, target, 1.0)
+    unknowns = [Unknown(at, 0.0, 300.0, s, 20.0) for at, s in enumerate(start)]
+    solved = balance(start, unknowns, [goal])
+
+    def cost(x: "np.ndarray") -> float:
+        miss = (goal.total(list(x)) - goal.target) / goal.tolerance
+        return float(miss**2 + sum(((v - min(s, 1e9)) / 20.0) ** 2 for v, s in zip(x, start, strict=True)))
+
+    other = minimize(cost, np.clip(start, 0, 300), bounds=[(0, 300)] * 3, method="L-BFGS-B", options={"ftol": 1e-15, "gtol": 1e-10})
+    assert cost(np.array(solved)) <= other.fun * (1 + 1e-6) + 1e-6
+
+
+def test_an_unknown_ingredient_leaves_diets_and_allergens_unconfirmed(book: Rulebook) -> None:
+    formula = Formula("mystery", "", (Line("hut powder", None, 20.0), Line("water", "water", 100.0)))
+    assert set(allergens_of(formula, book).values()) == {"cannot confirm"}
+    for diet in book.diets.values():
+        assert ruling(formula, diet, book, None).verdict != "yes", diet.id
+
+
+def test_every_diet_says_what_its_examples_say(book: Rulebook) -> None:
+    checked = 0
+    for diet in book.diets.values():
+        for example in diet.examples:
+            named = example.given.get("lines") or example.given.get("ingredients") or example.given
+            lines = tuple(Line(i, i, 100.0) for i in named)
+            formula = Formula("example", "", lines)
+            nutrition = before_of(formula, book).nutrition if diet.limits else None
+            assert ruling(formula, diet, book, nutrition).verdict == example.expect, f"{diet.id}: {example.name}"
+            checked += 1
+    assert checked >= 2 * len(book.diets)
+
+
+def swap_ids() -> list[str]:
+    import re
+    from pathlib import Path
+
+    files = sorted((Path(__file__).parent.parent / "rules" / "swaps").glob("*.yaml"))
+    return [i for f in files for i in re.findall(r"^- id: (\S+)", f.read_text(), re.MULTILINE)]
+
+
+@pytest.mark.parametrize("swap_id", swap_ids())
+def test_every_swap_holds_and_refuses_as_its_examples_say(swap_id: str, book: Rulebook) -> None:
+    swap: Swap = book.swaps[swap_id]
+    assert any(e.expect == "refused" for e in swap.examples)
+    assert any(e.expect != "refused" for e in swap.examples) or swap.refuse
+    assert list(failures(swap, book)) == []
+
+
+def test_a_condition_on_a_number_nobody_knows_does_not_hold(book: Rulebook, larch_hut: Callable[[str], Formula]) -> None:
+    context = Context(larch_hut("seed-rolls"), book)
+    assert unmet({"ph": Comparison.parse("> 7")}, context, None, {})
+    assert not unmet({"ph": Comparison.parse("> 7")}, context, None, {"ph": 7.4})
+
+
+def test_plans_do_not_depend_on_the_order_of_rules(book: Rulebook, larch_hut: Callable[[str], Formula]) -> None:
+    from dataclasses import replace
+
+    rolls = larch_hut("seed-rolls")
+    at = Context(rolls, book).lines("baker-yeast")[0]
+    backwards = replace(
+        book,
+        swaps=dict(reversed(book.swaps.items())),
+        ingredients=dict(reversed(book.ingredients.items())),
+        needs=dict(reversed(book.needs.items())),
+        functions=dict(reversed(book.functions.items())),
+        digest="backwards",
+    )
+    first, second = options(rolls, at, book), options(rolls, at, backwards)
+    assert [(o.title, o.score.value, o.formula.lines) for o in first.options] == [(o.title, o.score.value, o.formula.lines) for o in second.options]
+
+
+def test_a_pinned_line_neither_leaves_nor_moves(book: Rulebook, larch_hut: Callable[[str], Formula]) -> None:
+    rolls = larch_hut("seed-rolls")
+    context = Context(rolls, book)
+    salt = context.lines("salt")[0]
+    found = options(rolls, context.lines("baker-yeast")[0], book, pinned=frozenset({salt}))
+    assert found.options
+    for option in found.options:
+        change = option.changes[salt]
+        assert change.after_g is not None and change.after_g.value == rolls.lines[salt].grams
