@@ -1,6 +1,6 @@
 """From plain data, as the forms give it and the cache keeps it, to the rulebook's objects."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from assistant.rulebook.conditions import Comparison
@@ -37,10 +37,8 @@ Makes = Callable[[Any], Any]
 
 def rulebook(plain: Plain, places: Mapping[str, tuple[str, int]], digest: str) -> Rulebook:
     """The rulebook that plain data describe; entries keep the order they are given in."""
-    units = {function_id: entry["unit"] for function_id, entry in plain["functions"].items()}
-    makes_ingredient = _INGREDIENT | {"does": lambda found: _strengths(found, units)}
     return Rulebook(
-        ingredients=_all(Ingredient, plain["ingredients"], makes_ingredient),
+        ingredients=_all(Ingredient, plain["ingredients"], _INGREDIENT),
         acids=_all(Acid, plain["acids"], _ACID),
         functions=_all(Function, plain["functions"], _RULE),
         products=_all(Product, plain["products"], _PRODUCT),
@@ -74,13 +72,32 @@ def _figure(plain: Any) -> Figure:
     return Figure(*plain)
 
 
-def _figures(plain: Mapping[str, Any]) -> dict[str, Figure]:
-    return {name: Figure(*found) for name, found in plain.items()}
+class Figures(Mapping[str, Figure]):
+    """Figures by name, each made when first asked for: a rulebook holds thousands, a recipe needs few."""
 
+    __slots__ = ("_made", "_plain")
 
-def _strengths(plain: Mapping[str, Any], units: Mapping[str, str]) -> dict[str, Figure]:
-    """Figures in the units of their functions; one that is unknown has a fault already."""
-    return {name: Figure(found[0], units.get(name, ""), *found[2:]) for name, found in plain.items()}
+    def __init__(self, plain: Mapping[str, Any]) -> None:
+        self._plain = plain
+        self._made: dict[str, Figure] = {}
+
+    def __getitem__(self, name: str) -> Figure:
+        found = self._made.get(name)
+        if found is None:
+            found = self._made[name] = Figure(*self._plain[name])
+        return found
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._plain
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._plain)
+
+    def __len__(self) -> int:
+        return len(self._plain)
+
+    def __repr__(self) -> str:
+        return f"Figures({dict(self)!r})"
 
 
 def _reactants(plain: Any) -> tuple[Reactant, ...]:
@@ -155,12 +172,13 @@ _ACID: dict[str, Makes] = {
     "molar_mass": _figure,
     "pka": lambda found: tuple(Figure(*each) for each in found),
     "neutralising_value": _figure,
-    "release": _figures,
+    "release": Figures,
     "wakes_c": _figure,
 }
 _INGREDIENT: dict[str, Makes] = {
-    "composition": _figures,
-    "measures": _figures,
+    "composition": Figures,
+    "measures": Figures,
+    "does": Figures,
     "acids": _reactants,
     "bases": _reactants,
     "buffer": lambda found: Buffer(Figure(*found[0]), Figure(*found[1])),

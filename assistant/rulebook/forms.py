@@ -57,7 +57,7 @@ GRADE = one_of(*GRADES)
 def figure(unit: str, low: float = -inf, high: float = inf, basis: Basis | None = None) -> Reads:
     """A number with its source and grade, or a bare number where a block's basis stands for it.
 
-    Plain data: (value, unit, source, grade, locator, low, high, method).
+    Plain data: (value, unit, source, grade, locator), with low, high and method where any is given.
     """
     value = number(low, high)
     keys = {
@@ -79,7 +79,7 @@ def figure(unit: str, low: float = -inf, high: float = inf, basis: Basis | None 
                     node, "the figure has no source", "write {value: ..., source: ..., grade: ...}"
                 )
             source, locator, grade = basis
-            return found, unit, source, grade, locator, None, None, ""
+            return found, unit, source, grade, locator
         parts = form(keys, "a figure")(node, reading)
         if parts is BAD:
             return BAD
@@ -103,7 +103,9 @@ def _figure(node: Node, reading: Reading, unit: str, basis: Basis | None, parts:
         return reading.fault(
             node, f"{value:g} does not lie between its own low and high", "check the three figures"
         )
-    return value, unit, source, grade, locator, low, high, parts.get("method", "")
+    ends_and_method = low, high, parts.get("method", "")
+    basic = value, unit, source, grade, locator
+    return basic if ends_and_method == (None, None, "") else basic + ends_and_method
 
 
 def block(
@@ -224,8 +226,8 @@ def per_100g(node: Node, reading: Reading) -> Any:
 
 
 def _turned(plain: Any, unit: str, law: Callable[[float], float], method: str) -> tuple[Any, ...]:
-    value, _, source, _, locator, low, high, _ = plain
-    ends = tuple(None if end is None else law(end) for end in (low, high))
+    value, _, source, _, locator, *rest = plain
+    ends = tuple(None if end is None else law(end) for end in (rest[:2] or (None, None)))
     return law(value), unit, source, "derived", locator, *ends, method
 
 

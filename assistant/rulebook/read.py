@@ -22,7 +22,7 @@ from assistant.words.places import packaged
 if TYPE_CHECKING:
     from assistant.rulebook.nodes import Reading, Reference
 
-FORMAT = 1
+FORMAT = 2
 """Of the cached data: to be raised whenever a form in `forms` or `build` changes."""
 KEPT = 6
 """Cached rulebooks kept: with and without a shelf, before and after an edit."""
@@ -167,6 +167,7 @@ def _read(files: list[_File]) -> dict[str, Any]:
         references += reading.references
     merged = {kind: _overlaid(kind, [layer[kind] for layer in layers.values()]) for kind in ENTRIES}
     faults += _unknown(references, merged)
+    _give_units(merged)
     return {
         "entries": {
             kind: {entry_id: entry for entry_id, (entry, _) in found.items()}
@@ -223,6 +224,17 @@ def _entries(file: _File, kind: str, reading: "Reading") -> dict[str, tuple[dict
         )
         return {}
     return {} if document is None else entries(kind, file.path.stem, cast(Node, document), reading)
+
+
+def _give_units(merged: Mapping[str, Mapping[str, Any]]) -> None:
+    """What an ingredient does is counted in its functions' units; an unknown function has a fault already."""
+    units = {function_id: entry["unit"] for function_id, (entry, _) in merged["functions"].items()}
+    for entry, _ in merged["ingredients"].values():
+        if "does" in entry:
+            does = {
+                name: (found[0], units.get(name, ""), *found[2:]) for name, found in entry["does"].items()
+            }
+            entry["does"] = does
 
 
 _ORDERED = ("products", "functions", "turns")
