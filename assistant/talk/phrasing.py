@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from textwrap import wrap
 
 from assistant.formula.model import Formula, Line, Step
+from assistant.plan.instead import Component, StandIn, StandIns
 from assistant.plan.model import (
     Assessment,
     BakeAnswer,
@@ -252,6 +253,11 @@ def piece(formula: Formula) -> str:
     return (formula.piece_name or "piece") if formula.pieces else "whole recipe"
 
 
+def stated_bake(formula: Formula, us: bool = False) -> str:
+    """The bake as the recipe states it."""
+    return paragraph(_sentence(_stated_bake(formula, us)))
+
+
 def _stated_bake(formula: Formula, us: bool) -> str:
     bake = formula.bake
     if bake is None:
@@ -349,7 +355,7 @@ def option_brief(option: Option, book: Rulebook, at: int | None = None, us: bool
     if option.bake is not None:
         parts.append(paragraph(bake_line(option.bake, option, us), 3))
     parts.append(paragraph(macros_line(option.after), 3))
-    words = crumb_line(option.before, option.after)
+    words = crumb_line(option)
     if words:
         parts.append(paragraph(words, 3))
     for change in own:
@@ -365,6 +371,30 @@ def option_brief(option: Option, book: Rulebook, at: int | None = None, us: bool
     if option.how_tested:
         parts.append(paragraph(f"how well tested: {option.how_tested}", 3))
     return "\n".join(parts)
+
+
+def tried(option: Option, book: Rulebook, us: bool = False) -> str:
+    """How the recipe would come out changed; nothing is changed yet."""
+    c, was = option.after.chemistry, option.before.chemistry
+    rows = []
+    for name, before, after in (
+        ("gas until the core sets", was.gas_ml, c.gas_ml),
+        ("soda left over", was.unneutralised_soda_g, c.unneutralised_soda_g),
+        ("pH baked", was.ph_baked, c.ph_baked),
+        ("dough feel (free water)", was.free_water_g, c.free_water_g),
+    ):
+        told = number(before.value, before.unit), number(after.value, after.unit)
+        if told[0] != told[1]:
+            rows.append([name, f"{told[0]} -> {told[1]}"])
+    parts = [option_brief(option, book, None, us), *columns(rows, indent=3)]
+    return "\n".join([*parts, paragraph("Nothing is changed yet: 1 takes it.")])
+
+
+def changes(option: Option, book: Rulebook, us: bool = False) -> str:
+    """What the plan that was taken changed, and why."""
+    own = [change for change in option.changes if _moved(change)]
+    texts = [_change(c, book, us) + (f": {_because(c.because)}" if c.because else "") for c in own]
+    return "\n".join([paragraph(option.title), *bullets(texts)])
 
 
 def _texts(cautions: Sequence[str], book: Rulebook) -> list[str]:
@@ -442,14 +472,34 @@ def macros_line(assessment: Assessment) -> str:
     )
 
 
-def crumb_line(before: Assessment, after: Assessment) -> str:
-    """Crumb, crust and taste in words, where they change."""
-    said = []
-    for word, now in after.crumb_words.items():
-        was = before.crumb_words.get(word)
-        name = word.replace("_", " ").replace("-", " ")
-        said.append(f"{name} {now}" if was in (None, now) else f"{name} {was} -> {now}")
-    return "crumb: " + ", ".join(said) if said else ""
+SAME = ("the same", "keeps the same")
+
+
+def crumb_line(option: Option) -> str:
+    """Crumb, crust and taste against the recipe's, where they change."""
+    said = [_against(name, word) for name, word in option.against.items() if word not in SAME]
+    now = option.after.crumb_words
+    words = ", ".join(f"{name} {word}" for name, word in now.items())
+    if not said:
+        return f"crumb: as before ({words})" if words else ""
+    return f"crumb: {', '.join(said)}" + (f" ({words})" if words else "")
+
+
+def _against(name: str, word: str) -> str:
+    """A word of comparison with what it speaks of, where it does not say so itself."""
+    own = (
+        "denser",
+        "lighter",
+        "moister",
+        "drier",
+        "springier",
+        "sourer",
+        "sweeter",
+        "keeps",
+        "sweet",
+        "bitter",
+    )
+    return word if any(said in word for said in own) else f"{word} {name}"
 
 
 def option_full(option: Option, book: Rulebook, us: bool = False) -> str:
@@ -478,7 +528,7 @@ def option_full(option: Option, book: Rulebook, us: bool = False) -> str:
     if option.bake is not None:
         parts += ["", bake(option.bake, option, us)]
     parts += ["", paragraph(macros_line(option.after), 0, 2)]
-    words = crumb_line(option.before, option.after)
+    words = crumb_line(option)
     parts += [paragraph(words, 0, 2)] if words else []
     parts += [paragraph(remark) for remark in option.remarks]
     parts += [paragraph(f"mind: {caution}", 0, 2) for caution in _texts(option.cautions, book)]
@@ -631,6 +681,41 @@ def diets(assessment: Assessment, book: Rulebook) -> str:
     return "\n".join([f"{assessment.formula.name}: diets", *rows])
 
 
+def target(
+    name: str, per: str, found: Derivation, low: float | None, high: float | None, short: bool, bound: bool
+) -> str:
+    """Where a nutrient stands against what is wanted of it."""
+    wanted = [f"at least {number(low, found.unit)}"] if low is not None else []
+    wanted += [f"at most {number(high, found.unit)}"] if high is not None else []
+    at_least = "at least " if bound else ""
+    verdict = (
+        "that is not met"
+        if short
+        else "that cannot be confirmed"
+        if bound and high is not None
+        else "that is met"
+    )
+    text = f"{name} per {per}: {at_least}{amount(found)}; wanted {' and '.join(wanted)}: {verdict}."
+    return paragraph(text[0].upper() + text[1:])
+
+
+def contributions(found: Derivation, most: int = 4) -> list[str]:
+    """What a number is mostly made of, the greatest parts first."""
+    parts = [p for p in _summands(found) if isinstance(p.value, int | float) and p.value > 0]
+    parts.sort(key=lambda p: (-float(p.value), p.claim))
+    if not parts:
+        return []
+    told = ", ".join(f"{p.claim} {number(p.value, p.unit)}" for p in parts[:most])
+    return [paragraph(f"Most of it comes from: {told}.")]
+
+
+def _summands(found: Derivation) -> tuple[Derivation, ...]:
+    """The parts of the first sum beneath a number: several premises in one unit."""
+    while len(found.premises) == 1 or (found.premises and len({p.unit for p in found.premises}) > 1):
+        found = max(found.premises, key=lambda p: len(p.premises))
+    return found.premises
+
+
 def cautions(texts: Sequence[str], book: Rulebook) -> str:
     """Things to know though the answer stands."""
     return "\n".join(bullets(_texts(texts, book), 0)) if texts else "Nothing to mind in particular."
@@ -756,6 +841,76 @@ def convert_answer(name: str, quantity: str, grams: float | None, spoons: tuple[
     return paragraph(
         f"{quantity} of {name} is about {cook_number(spoons[0])} {unit_text(spoons[1], spoons[0])}."
     )
+
+
+def instead(found: StandIns, book: Rulebook) -> str:
+    """Stand-ins for a quantity, outside any recipe."""
+    quantity = _quantity(found.amount, found.unit, found.grams)
+    if not found.options:
+        head = f"For {quantity} {found.name} the rulebook knows no stand-in."
+        return "\n".join([paragraph(head), *bullets(found.refused)])
+    parts = [paragraph(f"Instead of {quantity} {found.name}:")]
+    for at, option in enumerate(found.options, 1):
+        told = " + ".join(_stand_in_part(c) for c in (*option.components, *option.companions))
+        parts.append(paragraph(f"{at}  {told}", 0, 3))
+        if option.because:
+            parts.append(paragraph(option.because, 3))
+        if option.verdict != "works" or option.not_in:
+            parts.append(paragraph(_where(option, book), 3))
+        if option.printed:
+            parts.append(paragraph("printed: " + "; ".join(_printed(p) for p in option.printed), 3, 5))
+        parts += [paragraph(f"mind: {caution}", 3, 5) for caution in option.cautions]
+        parts.append(paragraph(f"how well tested: {option.grade}", 3))
+    parts += bullets(found.refused, 0)
+    return "\n".join(parts)
+
+
+def _quantity(amount: float, unit: str, grams: Derivation | None) -> str:
+    written = f"{cook_number(amount)} {unit_text(unit, amount)}".strip() if unit not in ("g", "") else ""
+    if unit == "g":
+        return number(amount, "g")
+    weighed = "" if grams is None else f" ({number(grams.value, 'g')})"
+    return f"{written or cook_number(amount)}{weighed}"
+
+
+def _stand_in_part(component: Component) -> str:
+    if component.grams is None:
+        return f"{component.name}, {component.because}" if component.because else component.name
+    if component.amount is None:
+        return f"{number(component.grams.value, 'g')} {component.name}"
+    spoon = f"{cook_number(component.amount)} {unit_text(component.unit, component.amount)}"
+    return f"{spoon} ({number(component.grams.value, 'g')}) {component.name}"
+
+
+def _where(option: StandIn, book: Rulebook) -> str:
+    """Where it works, or, when that is shorter, where it does not."""
+    works = [book.products[p].name for p in option.works_in]
+    fails = [book.products[p].name for p in option.not_in]
+    if not fails:
+        return option.verdict
+    if len(works) <= len(fails):
+        return f"{option.verdict}: {', '.join(works)}" if works else "works in nothing known"
+    return f"{option.verdict}, but not in: {', '.join(fails)}"
+
+
+def _printed(entry: Mapping[str, object]) -> str:
+    parts = entry.get("components")
+    told = (
+        " + ".join(f"{a} {n.replace('-', ' ')}" for n, a in parts.items())
+        if isinstance(parts, Mapping)
+        else ""
+    )
+    note = f", {entry['note']}" if entry.get("note") else ""
+    return f"{entry.get('amount', '')} = {told}{note} [{entry.get('source', '')}]"
+
+
+def test_bake(minutes: float | None, core_c: float | None, baked_g: float | None, remark: str | None) -> str:
+    """A test bake in one sentence."""
+    said = [f"{number(minutes, 'min')} in the oven"] if minutes is not None else []
+    said += [f"core {number(core_c, 'C')}"] if core_c is not None else []
+    said += [f"{number(baked_g, 'g')} out of the oven"] if baked_g is not None else []
+    said += [remark] if remark else []
+    return f"Test bake: {', '.join(said)}."
 
 
 def help_text(examples: Sequence[str]) -> str:

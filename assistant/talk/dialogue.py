@@ -1,0 +1,1067 @@
+"""A conversation as values: a state and typed words in, a new state and an answer out.
+
+No file, clock or terminal is touched here: judgement and the shelf of recipes are handed in. Undo is the
+version before, kept as it was.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Protocol
+
+from assistant.formula.model import Bake as StatedBake
+from assistant.formula.model import Formula, Line
+from assistant.formula.write import to_text
+from assistant.plan.diagnose import diagnose
+from assistant.plan.diets import ruling
+from assistant.plan.instead import instead
+from assistant.plan.method import timeline
+from assistant.plan.model import Assessment, BakeAnswer, Option, Options, TimelineEntry, Why
+from assistant.plan.what_if import what_if
+from assistant.publish.compare import compare
+from assistant.rulebook.model import Rulebook
+from assistant.talk import phrasing
+from assistant.talk.english import NUTRIENTS, TOPICS, by_word
+from assistant.talk.request import (
+    Avoid,
+    Bake,
+    Choose,
+    Clarify,
+    Compare,
+    Convert,
+    Decline,
+    Diagnose,
+    Explain,
+    Help,
+    Instead,
+    Open,
+    Pantry,
+    Publish,
+    Quit,
+    Record,
+    Redo,
+    Replace,
+    Request,
+    Save,
+    Scale,
+    Schedule,
+    Show,
+    Target,
+    Undo,
+    Units,
+    Unknown,
+    WhatIf,
+)
+from assistant.talk.utterance import EXAMPLES, Context, Understood, Vocabulary, sentence, understand
+from assistant.words.derivation import Derivation
+from assistant.words.faults import Fault, Place
+from assistant.words.units import grams_of, household, kind_of, read_quantity, unit_text
+
+TYPED = Place("as typed")
+KEPT = 200
+"""Versions kept for undo."""
+DAY_MIN = 24 * 60
+
+
+class Judgement(Protocol):
+    """What is asked of judgement. An ingredient is a rules id, or a line's own name."""
+
+    def line_of(self, formula: Formula, words: str) -> int | None:
+        """The line an ingredient means, counted from 0; None when it is not in the formula."""
+
+    def options(self, formula: Formula, line_index: int, substitute: str | None = None) -> Options:
+        """Ranked plans for replacing a line; with `substitute`, only those that bring it in."""
+
+    def assess(self, formula: Formula) -> Assessment:
+        """Everything about a formula as it stands."""
+
+    def why(self, formula: Formula, subject: str, option: Option | None = None) -> Why:
+        """Why a topic, an ingredient or a change is as it is."""
+
+    def what_if(self, formula: Formula, request: WhatIf) -> Option | str:
+        """How the recipe would come out changed; a sentence when it can't be told."""
+
+
+class Recipes(Protocol):
+    """Where recipes are found and kept."""
+
+    def names(self) -> tuple[str, ...]:
+        """Names that can be opened."""
+
+    def find(self, name: str) -> tuple[Formula | None, tuple[Fault, ...]]:
+        """A recipe by name or path."""
+
+    def save(self, formula: Formula, name: str) -> tuple[str, Fault | None]:
+        """Keep a recipe; where it went, or why not."""
+
+    def publish(self, assessment: Assessment, form: str, locale: str) -> tuple[str, Fault | None]:
+        """A card in a form and language; where it went, or why not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kitchen:
+    """What a conversation stands on, the same from turn to turn."""
+
+    book: Rulebook
+    vocabulary: Vocabulary
+    judgement: Judgement
+    recipes: Recipes
+
+
+@dataclass(frozen=True, slots=True)
+class Version:
+    """A recipe at one moment, with the plan that led to it."""
+
+    formula: Formula
+    option: Option | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where a conversation stands.
+
+    `opened` is the recipe as it was opened, `past` and `future` the versions that undo and redo go to,
+    `table` the plans just shown, `choices` a question just asked with the request behind each answer,
+    `numbers` what the last answer was said from, `about` the ingredient last spoken of, `wish` diets and
+    allergens still being worked at, `leaving` that the end was asked for with something unsaved.
+    """
+
+    now: Version
+    opened: Formula
+    past: tuple[Version, ...] = ()
+    future: tuple[Version, ...] = ()
+    table: Options | None = None
+    choices: tuple[str, ...] = ()
+    asked: tuple[Request, ...] = ()
+    numbers: tuple[Derivation, ...] = ()
+    about: str | None = None
+    have: frozenset[str] = frozenset()
+    wish: Avoid | None = None
+    us: bool = False
+    unsaved: bool = False
+    leaving: bool = False
+
+    @property
+    def formula(self) -> Formula:
+        """The recipe as it stands."""
+        return self.now.formula
+
+    @property
+    def option(self) -> Option | None:
+        """The plan being talked of: the nearest on the table, else the one that was taken."""
+        return self.table.options[0] if self.table is not None and self.table.options else self.now.option
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What was typed and what came of it.
+
+    `document` is the answer as a value, under the name of the command it amounts to ("" when none);
+    `formula` the recipe after the turn; `ends`, that the conversation is over.
+    """
+
+    text: str
+    understood: Understood
+    reply: str
+    formula: Formula
+    command: str = ""
+    document: object | None = None
+    ends: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    reply: str
+    command: str = ""
+    document: object | None = None
+    ends: bool = False
+    faults: tuple[Fault, ...] = field(default=())
+
+
+def begin(formula: Formula, us: bool = False) -> State:
+    """A conversation about a recipe, with nothing said yet."""
+    return State(Version(formula), formula, us=us)
+
+
+def turn(state: State, text: str, kitchen: Kitchen) -> tuple[State, Turn]:
+    """One exchange. Never raises for what a person types."""
+    understood = understand(text, kitchen.vocabulary, Context(state.formula.lines, state.choices))
+    request = understood.request
+    if state.leaving:
+        request = _leaving(request)
+    quiet = replace(state, choices=(), asked=(), leaving=False)
+    if isinstance(request, Choose) and state.asked:
+        after, answer = _picked(quiet, request, state.asked, kitchen)
+    elif isinstance(request, Unknown | Clarify):
+        after, answer = _puzzled(quiet, understood)
+    else:
+        after, answer = _answered(quiet, request, kitchen)
+    if answer.faults:
+        understood = replace(understood, faults=(*understood.faults, *answer.faults))
+    return after, Turn(
+        text, understood, answer.reply, after.formula, answer.command, answer.document, answer.ends
+    )
+
+
+def _leaving(request: Request) -> Request:
+    """At the door: quitting again, or "no", throws away what is unsaved."""
+    return Quit(discard=True) if isinstance(request, Quit) else request
+
+
+def _puzzled(state: State, understood: Understood) -> tuple[State, _Answer]:
+    said = "\n".join(phrasing.fault(fault) for fault in understood.faults)
+    if isinstance(understood.request, Clarify):
+        state = replace(state, choices=understood.request.choices, asked=understood.request.requests)
+    return state, _Answer(said)
+
+
+def _picked(
+    state: State, choose: Choose, asked: Sequence[Request], kitchen: Kitchen
+) -> tuple[State, _Answer]:
+    at = len(asked) if choose.option == -1 else choose.option
+    if not 1 <= at <= len(asked):
+        return _cannot(
+            replace(state, asked=tuple(asked), choices=tuple(sentence(r) for r in asked)),
+            f"there are {len(asked)} to choose from",
+            f"a number from 1 to {len(asked)}",
+        )
+    return _answered(state, asked[at - 1], kitchen)
+
+
+def _answered(state: State, request: Request, kitchen: Kitchen) -> tuple[State, _Answer]:
+    match request:
+        case Replace():
+            return _replace(state, request, kitchen)
+        case Avoid():
+            return _avoid(state, request, kitchen)
+        case Explain():
+            return _explain(state, request, kitchen)
+        case WhatIf():
+            return _what_if(state, request, kitchen)
+        case Scale():
+            return _scale(state, request, kitchen)
+        case Target():
+            return _target(state, request, kitchen)
+        case Show():
+            return _show(state, request, kitchen)
+        case Compare():
+            return _compare(state, request, kitchen)
+        case Choose():
+            return _choose(state, request, kitchen)
+        case Undo():
+            return _undo(state, request, kitchen)
+        case Redo():
+            return _redo(state, kitchen)
+        case Bake():
+            return _bake(state, request, kitchen)
+        case Schedule():
+            return _schedule(state, request, kitchen)
+        case Units():
+            return _units(state, request, kitchen)
+        case Convert():
+            return _convert(state, request, kitchen)
+        case Pantry():
+            return _pantry(state, request, kitchen)
+        case Open():
+            return _open(state, request, kitchen)
+        case Save():
+            return _save(state, request, kitchen)
+        case Publish():
+            return _publish(state, request, kitchen)
+        case Record():
+            return _record(state, request)
+        case Diagnose():
+            return _diagnose(state, request, kitchen)
+        case Instead():
+            return _instead(state, request, kitchen)
+        case Help():
+            return state, _Answer(phrasing.help_text(EXAMPLES))
+        case Quit():
+            return _quit(state, request)
+        case Decline(because):
+            return _decline(state, because)
+        case _:
+            return _cannot(state, "I can't do that", "say it another way, or `help`")
+
+
+# -- manners ---------------------------------------------------------------------------------------
+
+
+def _cannot(state: State, what: str, mend: str, choices: tuple[str, ...] = ()) -> tuple[State, _Answer]:
+    fault = Fault(TYPED, what, mend, True, "not possible", choices)
+    return state, _Answer(phrasing.fault(fault), faults=(fault,))
+
+
+def _ask(
+    state: State, what: str, requests: Sequence[Request], choices: Sequence[str]
+) -> tuple[State, _Answer]:
+    fault = Fault(TYPED, what, "", True, "ambiguous", tuple(choices))
+    state = replace(state, choices=tuple(choices), asked=tuple(requests))
+    return state, _Answer(phrasing.fault(fault), faults=(fault,))
+
+
+def _moved(state: State, formula: Formula, option: Option | None = None, asked: Avoid | None = None) -> State:
+    """The state after a change of the recipe."""
+    return replace(
+        state,
+        now=Version(formula, option),
+        past=(*state.past, state.now)[-KEPT:],
+        future=(),
+        table=None,
+        numbers=(),
+        unsaved=True,
+        wish=asked,
+    )
+
+
+def _name(ident: str, state: State, kitchen: Kitchen) -> str:
+    known = kitchen.book.ingredients.get(ident)
+    if known is not None:
+        return known.name
+    return next((line.name for line in state.formula.lines if line.ingredient == ident), ident)
+
+
+def _decline(state: State, because: str) -> tuple[State, _Answer]:
+    if because:
+        return state, _Answer(phrasing.paragraph(because))
+    state = replace(state, table=None, wish=None)
+    return state, _Answer(f"{state.formula.name} stays as it is.")
+
+
+def _quit(state: State, request: Quit) -> tuple[State, _Answer]:
+    if not state.unsaved or request.discard:
+        return state, _Answer("Good baking.", ends=True)
+    reply = (
+        f"{state.formula.name}, version {state.formula.version}, is not saved. Say save, discard, or stay."
+    )
+    return replace(state, leaving=True), _Answer(reply)
+
+
+# -- swaps -----------------------------------------------------------------------------------------
+
+
+def _replace(state: State, request: Replace, kitchen: Kitchen) -> tuple[State, _Answer]:
+    ingredient = request.ingredient
+    if ingredient is None:
+        if state.about is None or kitchen.judgement.line_of(state.formula, state.about) is None:
+            return _instead_of_which(state, request.substitute, kitchen)
+        ingredient = state.about
+    at = kitchen.judgement.line_of(state.formula, ingredient)
+    name = _name(ingredient, state, kitchen)
+    if at is None:
+        state = replace(state, about=None)
+        if ingredient not in kitchen.book.ingredients:
+            lines = ", ".join(line.name for line in state.formula.lines)
+            return _cannot(state, f"there is no {name} in this recipe", f"its lines are {lines}")
+        after, answer = _instead(state, Instead(ingredient), kitchen)
+        return after, replace(answer, reply=f"There is no {name} in this recipe.\n{answer.reply}")
+    found = kitchen.judgement.options(state.formula, at, request.substitute)
+    return _offered(replace(state, about=ingredient, wish=None), found, f"Without {name}", kitchen)
+
+
+def _offered(state: State, found: Options, asked: str, kitchen: Kitchen) -> tuple[State, _Answer]:
+    reply = phrasing.options(found, kitchen.book, asked, state.us)
+    extra = _at_hand(found, state, kitchen)
+    state = replace(state, table=found if found.options else None, numbers=())
+    return state, _Answer(f"{reply}\n{extra}" if extra else reply, "swap", found)
+
+
+def _at_hand(found: Options, state: State, kitchen: Kitchen) -> str:
+    """Which plans ask for nothing that is not in the house, when the house was told of."""
+    if not state.have or not found.options:
+        return ""
+    here = state.have | {line.ingredient for line in state.formula.lines if line.ingredient}
+    ready = [
+        str(at)
+        for at, option in enumerate(found.options, 1)
+        if all(c.ingredient in here for c in option.changes if c.after_g is not None and c.after_g.value)
+    ]
+    if not ready:
+        return phrasing.paragraph("Each of these needs something you did not say you have.")
+    return phrasing.paragraph(f"With what you have: {', '.join(ready)}.")
+
+
+def _instead_of_which(state: State, substitute: str | None, kitchen: Kitchen) -> tuple[State, _Answer]:
+    """A stand-in was named and not what it stands in for: lines of its own kind, else all."""
+    if substitute is None:
+        return _cannot(state, "what is missing was not said", "say, for example: I have no yeast")
+    known = kitchen.book.ingredients.get(substitute)
+    kinds = set(known.classes) if known is not None else set()
+    lines: dict[str, str] = {}
+    for line in state.formula.lines:
+        own = kitchen.book.ingredients.get(line.ingredient) if line.ingredient else None
+        if own is not None and own.id != substitute and kinds & set(own.classes):
+            lines.setdefault(own.id, line.name)
+    if not lines:
+        lines = {i: line.name for line in state.formula.lines if (i := line.ingredient) and i != substitute}
+    requests = tuple(Replace(ident, substitute) for ident in lines)
+    what = f"{_name(substitute, state, kitchen)} instead of what?"
+    return _ask(state, what, requests, tuple(lines.values()))
+
+
+def _choose(state: State, request: Choose, kitchen: Kitchen) -> tuple[State, _Answer]:
+    table = state.table
+    if table is None or not table.options:
+        return _cannot(state, "there is nothing to choose from yet", "say what is missing or should change")
+    many = len(table.options)
+    at = many if request.option == -1 else request.option
+    if not 1 <= at <= many:
+        return _cannot(
+            state, f"there {'is' if many == 1 else 'are'} {many} on the table", f"a number from 1 to {many}"
+        )
+    option = table.options[at - 1]
+    after = _moved(state, option.formula, option, state.wish)
+    reply = phrasing.option_full(option, kitchen.book, state.us)
+    answer = _Answer(reply, "swap", Options(table.base, (option,)))
+    if state.wish is None:
+        return after, answer
+    further, more = _avoid(after, state.wish, kitchen)
+    return further, replace(answer, reply=f"{reply}\n\n{more.reply}")
+
+
+def _what_if(state: State, request: WhatIf, kitchen: Kitchen) -> tuple[State, _Answer]:
+    ingredient = request.omit or request.ingredient
+    if request.substitute is not None and ingredient is not None:
+        return _replace(state, Replace(ingredient, request.substitute), kitchen)
+    found = kitchen.judgement.what_if(state.formula, request)
+    if isinstance(found, str):
+        return _cannot(state, found.rstrip("."), "")
+    return _tried(replace(state, about=ingredient), found, kitchen)
+
+
+def _tried(state: State, option: Option, kitchen: Kitchen) -> tuple[State, _Answer]:
+    found = Options(state.formula, (option,))
+    reply = phrasing.tried(option, kitchen.book, state.us)
+    return replace(state, table=found, numbers=()), _Answer(reply, "swap", found)
+
+
+def _avoid(state: State, request: Avoid, kitchen: Kitchen) -> tuple[State, _Answer]:
+    """Lines that break a diet or carry an allergen, one after another."""
+    assessment = kitchen.judgement.assess(state.formula)
+    breaking, counted, unsure = _breaches(state, request, assessment, kitchen)
+    wanted = _wanted(request, kitchen)
+    if not breaking:
+        said = [f"Nothing in {state.formula.name} stands against {wanted}."] if not counted else []
+        said += [f"{_sentence(reason)}." for reason in counted]
+        said += [f"It cannot be confirmed: {'; '.join(unsure)}."] if unsure else []
+        said.append("Labels of your own packets decide, and a swap does not make a kitchen free of anything.")
+        reply = "\n".join(phrasing.paragraph(text) for text in said)
+        return replace(state, wish=None, table=None), _Answer(reply)
+    places = list(breaking)
+    first = places[0]
+    names = ", ".join(dict.fromkeys(state.formula.lines[at].name for at in places))
+    head = phrasing.paragraph(f"Against {wanted}: {names}. {_sentence(breaking[first])}.")
+    found = kitchen.judgement.options(state.formula, first)
+    kept = tuple(o for o in found.options if _better(o, request))
+    dropped = tuple(
+        f"{o.title}: it breaks {wanted} itself" for o in found.options if o not in kept and not kept
+    )
+    found = Options(state.formula, kept, () if kept else (*found.blocked_by, *dropped))
+    line = state.formula.lines[first]
+    state = replace(state, wish=request, about=line.ingredient or line.name)
+    after, answer = _offered(state, found, f"Without {line.name}", kitchen)
+    return after, replace(answer, reply=f"{head}\n{answer.reply}", command="adapt")
+
+
+def _breaches(
+    state: State, request: Avoid, assessment: Assessment, kitchen: Kitchen
+) -> tuple[dict[int, str], list[str], list[str]]:
+    """Lines with what they break, figures that break a diet, and what leaves it in doubt."""
+    breaking: dict[int, str] = {}
+    counted: list[str] = []
+    unsure: list[str] = []
+    for diet_id in request.diets:
+        found = ruling(state.formula, kitchen.book.diets[diet_id], kitchen.book, assessment.nutrition)
+        for at, reason in zip(found.lines, found.because, strict=False):
+            breaking.setdefault(at, reason)
+        if found.verdict == "no":
+            counted += found.because[len(found.lines) :]
+        if found.verdict == "cannot confirm":
+            unsure += found.because
+    for allergen in request.allergens:
+        parts = {a.id for a in kitchen.book.allergens.values() if a.part_of == allergen} | {allergen}
+        for at, line in enumerate(state.formula.lines):
+            known = kitchen.book.ingredients.get(line.ingredient) if line.ingredient else None
+            name = kitchen.book.allergens[allergen].name
+            if known is None or known.contains is None:
+                unsure.append(f"what {line.name} contains is unknown")
+            elif parts & set(known.contains):
+                breaking.setdefault(at, f"{line.name} contains {name}")
+            elif parts & set(known.may_contain):
+                unsure.append(f"{line.name} may contain {name}")
+    return breaking, counted, list(dict.fromkeys(unsure))
+
+
+def _better(option: Option, request: Avoid) -> bool:
+    """Whether a plan adds no new breach of what is wished for."""
+    for change in option.changes:
+        if change.before_g or change.after_g is None or not change.after_g.value:
+            continue
+        before, after = option.before, option.after
+        for allergen in request.allergens:
+            if after.allergens.get(allergen) == "contains" and before.allergens.get(allergen) != "contains":
+                return False
+        for diet in request.diets:
+            if after.diets.get(diet) == "no" and before.diets.get(diet) != "no":
+                return False
+    return True
+
+
+def _wanted(request: Avoid, kitchen: Kitchen) -> str:
+    names = [kitchen.book.diets[d].name for d in request.diets]
+    names += [f"no {kitchen.book.allergens[a].name}" for a in request.allergens]
+    return " and ".join(names)
+
+
+def _sentence(text: str) -> str:
+    text = text.rstrip(".")
+    return text[:1].upper() + text[1:]
+
+
+def _target(state: State, request: Target, kitchen: Kitchen) -> tuple[State, _Answer]:
+    """Where the recipe stands against a bound, and which lines bring most of it."""
+    assessment = kitchen.judgement.assess(state.formula)
+    found = assessment.nutrition.per_piece.get(request.nutrient)
+    name = phrasing.NUTRIENT_NAMES[request.nutrient].strip()
+    per = phrasing.piece(state.formula)
+    if found is None or found.value is None:
+        return _cannot(state, f"{name} per {per} is unknown here", "some line does not know it")
+    short = (request.max is not None and found.value > request.max) or (
+        request.min is not None and found.value < request.min
+    )
+    reply = phrasing.target(
+        name, per, found, request.min, request.max, short, request.nutrient in assessment.nutrition.incomplete
+    )
+    state = replace(state, numbers=(found,))
+    if short and request.max is not None:
+        reply = "\n".join([reply, *phrasing.contributions(found)])
+    return state, _Answer(reply, "nutrition", assessment.nutrition)
+
+
+# -- scale, bake, time -----------------------------------------------------------------------------
+
+
+def _scale(state: State, request: Scale, kitchen: Kitchen) -> tuple[State, _Answer]:
+    formula = state.formula
+    dough = formula.dough_g
+    if dough <= 0:
+        return _cannot(state, "no line has a known mass", "give the lines in grams")
+    pieces = request.pieces if request.pieces is not None else formula.pieces
+    if request.factor is not None:
+        factor = request.factor
+        grown = None if formula.pieces is None else formula.pieces * factor
+        pieces = round(grown) if grown is not None and round(grown) >= 1 else formula.pieces
+    elif request.total_g is not None:
+        factor = request.total_g / dough
+        if formula.piece_g:
+            pieces = max(1, round(request.total_g / formula.piece_g))
+    elif request.piece_g is not None:
+        factor = request.piece_g * (pieces or 1) / dough
+    else:
+        factor = (request.pieces or 1) / (formula.pieces or 1)
+        if formula.pieces is None:
+            return _cannot(
+                state, "the recipe says no yield to scale from", "say the weight too: 12 rolls of 80 g"
+            )
+    if not 0.01 <= factor <= 1000:
+        return _cannot(state, f"that is {factor:.3g} times the recipe", "between a hundredth and a thousand")
+    after = _moved(state, scaled(formula, factor, pieces), state.now.option)
+    said = [phrasing.recipe(after.formula, kitchen.book, state.us)]
+    if formula.piece_g is not None and after.formula.piece_g is not None:
+        ratio = after.formula.piece_g / formula.piece_g
+        if not 0.9 <= ratio <= 1.1:
+            option = what_if(formula, after.formula, "other pieces", kitchen.book)
+            said.append(phrasing.bake(option.bake, option, state.us) if option.bake is not None else "")
+    if factor >= 2 or factor <= 0.5:
+        said.append(
+            phrasing.paragraph("Mixing and rising times stay; a bigger dough warms and cools more slowly.")
+        )
+    return after, _Answer("\n".join(s for s in said if s))
+
+
+def scaled(formula: Formula, factor: float, pieces: int | None) -> Formula:
+    """Every line times a factor, for a number of pieces; baker's percentages stay.
+
+    >>> half = scaled(Formula("Rolls", "", (Line("flour", None, 500.0, 500.0, "g"),), pieces=8), 0.5, 4)
+    >>> half.lines[0].grams, half.lines[0].amount, half.pieces
+    (250.0, 250.0, 4)
+    """
+
+    def times(value: float | None) -> float | None:
+        return None if value is None else value * factor
+
+    lines = tuple(
+        replace(
+            line,
+            grams=times(line.grams),
+            amount=times(line.amount),
+            low_g=times(line.low_g),
+            high_g=times(line.high_g),
+        )
+        for line in formula.lines
+    )
+    return replace(formula, lines=lines, pieces=pieces, version=formula.version + 1)
+
+
+def _bake(state: State, request: Bake, kitchen: Kitchen) -> tuple[State, _Answer]:
+    formula = state.formula
+    bake = formula.bake
+    if request.altitude_m is not None and not -430 <= request.altitude_m <= 5000:
+        return _cannot(state, f"{request.altitude_m:g} m is nowhere a kitchen stands", "metres above the sea")
+    if bake is None and (request.oven or request.pan or request.temperature_C is not None):
+        return _cannot(
+            state, "the recipe states no bake to start from", "give it an oven and a time, then ask again"
+        )
+    if bake is not None:
+        bake = StatedBake(
+            request.temperature_C if request.temperature_C is not None else bake.oven_c,
+            bake.minutes,
+            bake.minutes_low,
+            bake.minutes_high,
+            request.pan or bake.pan,
+            request.oven or bake.oven,
+        )
+    altered = replace(
+        formula,
+        bake=bake,
+        altitude_m=formula.altitude_m if request.altitude_m is None else request.altitude_m,
+        pieces=formula.pieces if request.pieces is None else request.pieces,
+        piece_name=request.shape or formula.piece_name,
+    )
+    if altered == formula:
+        return _cannot(state, "that is how it is baked already", "")
+    option = what_if(formula, altered, _bake_title(request), kitchen.book)
+    if option.bake is not None and bake is not None:
+        bake = replace(
+            bake,
+            minutes=float(round(option.bake.minutes.value)),
+            minutes_low=float(round(option.bake.check_from_min.value)),
+            minutes_high=float(round(option.bake.no_later_than_min.value)),
+        )
+        told = replace(option.after.formula, bake=bake)
+        option = replace(option, after=replace(option.after, formula=told))
+    return _tried(state, option, kitchen)
+
+
+def _bake_title(request: Bake) -> str:
+    said = []
+    if request.altitude_m is not None:
+        said.append(f"at {phrasing.number(request.altitude_m, 'm')}")
+    if request.oven:
+        said.append(f"in a {request.oven} oven")
+    if request.pan:
+        said.append(f"in a {request.pan}" if request.pan != "sheet" else "on a sheet")
+    if request.shape:
+        said.append(f"shaped as {request.shape}")
+    if request.pieces is not None:
+        said.append(f"{request.pieces} pieces")
+    if request.temperature_C is not None:
+        said.append(f"oven at {phrasing.number(request.temperature_C, 'C')}")
+    return "baked " + ", ".join(said)
+
+
+def _steps_of(state: State, kitchen: Kitchen) -> tuple[TimelineEntry, ...]:
+    option = state.now.option
+    if option is not None and option.formula.steps == state.formula.steps:
+        return option.timeline
+    return timeline(state.formula.steps, kitchen.book)
+
+
+def _schedule(state: State, request: Schedule, kitchen: Kitchen) -> tuple[State, _Answer]:
+    entries = _steps_of(state, kitchen)
+    if not entries:
+        return _cannot(state, "the recipe states no steps to time", "add a method with times")
+    hour, minute = (int(part) for part in request.ready.split(":"))
+    whole = max(entry.start_min + entry.minutes for entry in entries)
+    first = hour * 60 + minute - whole
+    starts = tuple(_clock(first + entry.start_min) for entry in entries)
+    head = f"To be ready at {request.ready}, start at {_clock(first)}{_day(first)}."
+    reply = f"{phrasing.paragraph(head)}\n{phrasing.timeline(entries, request.ready, starts)}"
+    return state, _Answer(reply)
+
+
+def _clock(minutes: float) -> str:
+    """Minutes after midnight as a time of day.
+
+    >>> _clock(-30), _clock(450.4)
+    ('23:30', '07:30')
+    """
+    whole = round(minutes) % DAY_MIN
+    return f"{whole // 60:02d}:{whole % 60:02d}"
+
+
+def _day(minutes: float) -> str:
+    days = -(round(minutes) // DAY_MIN)
+    return "" if days <= 0 else " the day before" if days == 1 else f" {days} days before"
+
+
+# -- showing ---------------------------------------------------------------------------------------
+
+
+def _show(state: State, request: Show, kitchen: Kitchen) -> tuple[State, _Answer]:
+    formula, book, us = state.formula, kitchen.book, state.us
+    what = request.what
+    if what.startswith("line "):
+        return _show_line(state, int(what.removeprefix("line ")), kitchen)
+    if what == "working":
+        return _working(state, request.of, kitchen)
+    if what == "recipe":
+        return state, _Answer(phrasing.recipe(formula, book, us), "read", formula)
+    if what == "original":
+        return state, _Answer(phrasing.recipe(state.opened, book, us), "read", state.opened)
+    if what == "method":
+        return state, _Answer(phrasing.method(formula.steps))
+    if what == "timeline":
+        return state, _Answer(phrasing.timeline(_steps_of(state, kitchen)))
+    if what == "options":
+        if state.table is None:
+            return _cannot(state, "there is nothing on the table", "say what is missing or should change")
+        return state, _Answer(phrasing.options(state.table, book, "", us), "swap", state.table)
+    if what == "changes":
+        return _changes(state, kitchen)
+    if what == "bake":
+        return _show_bake(state, kitchen)
+    assessment = kitchen.judgement.assess(formula)
+    state = replace(state, numbers=tuple(_numbers(assessment)))
+    if what == "nutrition":
+        return state, _Answer(phrasing.nutrition(assessment), "nutrition", assessment.nutrition)
+    if what == "allergens":
+        return state, _Answer(phrasing.allergens(assessment, book))
+    if what == "diets":
+        return state, _Answer(phrasing.diets(assessment, book))
+    if what == "cautions":
+        return state, _Answer(phrasing.cautions(assessment.cautions, book))
+    if what == "sources":
+        keys = [key for number in _numbers(assessment) for key in _evidence(number)]
+        return state, _Answer("\n".join(phrasing.sources(keys, book)))
+    return state, _Answer(phrasing.numbers(assessment))
+
+
+def _show_line(state: State, number: int, kitchen: Kitchen) -> tuple[State, _Answer]:
+    lines = state.formula.lines
+    if not 1 <= number <= len(lines):
+        return _cannot(state, f"the recipe has {len(lines)} lines", f"a number from 1 to {len(lines)}")
+    functions = kitchen.judgement.assess(state.formula).functions.get(number - 1, ())
+    line = lines[number - 1]
+    state = replace(state, about=line.ingredient or line.name)
+    return state, _Answer(phrasing.line_of(state.formula, number - 1, kitchen.book, functions, state.us))
+
+
+def _show_bake(state: State, kitchen: Kitchen) -> tuple[State, _Answer]:
+    option = state.option
+    if option is not None and option.bake is not None:
+        state = replace(state, numbers=tuple(_bake_numbers(option.bake)))
+        return state, _Answer(phrasing.bake(option.bake, option, state.us))
+    if state.formula.bake is None:
+        return _cannot(state, "the recipe states no bake", "say an oven and a time when you save it")
+    return state, _Answer(phrasing.stated_bake(state.formula, state.us))
+
+
+def _changes(state: State, kitchen: Kitchen) -> tuple[State, _Answer]:
+    if state.now.option is None or state.formula == state.opened:
+        return _compare(state, Compare((0,)), kitchen)
+    return state, _Answer(phrasing.changes(state.now.option, kitchen.book, state.us))
+
+
+def _working(state: State, of: str | None, kitchen: Kitchen) -> tuple[State, _Answer]:
+    """How a number came about: of the last answer, of the plan being talked of, or of the recipe."""
+    assessment = kitchen.judgement.assess(state.formula)
+    option = state.option
+    known = [*state.numbers, *(_option_numbers(option) if option is not None else ()), *_numbers(assessment)]
+    if of is None:
+        if len(state.numbers) == 1:
+            return state, _Answer(phrasing.working(state.numbers[0], kitchen.book))
+        claims = tuple(dict.fromkeys(d.claim for d in known))[:9]
+        return _ask(state, "the working of which number?", tuple(Show("working", c) for c in claims), claims)
+    found = _claimed(known, of)
+    if not found:
+        claims = tuple(dict.fromkeys(d.claim for d in known))[:9]
+        what = f'no number here is called "{of}"; one of these?'
+        return _ask(state, what, tuple(Show("working", c) for c in claims), claims)
+    state = replace(state, numbers=(found[0],))
+    return state, _Answer(phrasing.working(found[0], kitchen.book))
+
+
+def _claimed(known: Iterable[Derivation], of: str) -> list[Derivation]:
+    """Numbers whose claim is these words, or holds them; the first of a name stands for all."""
+    distinct: dict[str, Derivation] = {}
+    for derivation in known:
+        distinct.setdefault(derivation.claim.lower(), derivation)
+    if of.lower() in distinct:
+        return [distinct[of.lower()]]
+    wanted = _also_called(of)
+    scored = []
+    for claim, derivation in distinct.items():
+        words = set(claim.replace("-", " ").split())
+        best = max(len(w & words) / len(w) - 0.01 * len(words - w) for w in wanted)
+        if best >= 0.6:
+            scored.append((-best, claim, derivation))
+    return [d for _, _, d in sorted(scored, key=lambda s: s[:2])]
+
+
+def _also_called(of: str) -> list[set[str]]:
+    """The words asked with, and those of the topic or nutrient they stand for."""
+    said = [of]
+    for table in (TOPICS, NUTRIENTS):
+        name = by_word(table).get(of)
+        if name is not None:
+            said += [name, *table[name]]
+    return [set(words.lower().replace("_", " ").split()) - {"the", "of"} or {of} for words in said]
+
+
+def _numbers(assessment: Assessment) -> Iterable[Derivation]:
+    c = assessment.chemistry
+    found = [
+        c.gas_ml,
+        c.soda_gas_ml,
+        c.yeast_gas_ml,
+        c.early_gas_share,
+        c.acid_mmol,
+        c.base_mmol,
+        c.surplus_acid_mmol,
+        c.unneutralised_soda_g,
+        c.ph,
+        c.ph_baked,
+        c.water_g,
+        c.free_water_g,
+        c.hydration_pct,
+        c.salt_pct,
+    ]
+    if c.mix_c is not None:
+        found.append(c.mix_c)
+    found += [d for d in assessment.nutrition.per_piece.values() if d is not None]
+    return [*found, *assessment.crumb.values()]
+
+
+def _bake_numbers(bake: BakeAnswer) -> Iterable[Derivation]:
+    return (
+        bake.minutes,
+        bake.check_from_min,
+        bake.no_later_than_min,
+        bake.oven_c,
+        bake.core_c,
+        bake.bake_loss_pct,
+        bake.physics_ratio,
+        bake.class_ratio,
+    )
+
+
+def _option_numbers(option: Option) -> Iterable[Derivation]:
+    bake = _bake_numbers(option.bake) if option.bake is not None else ()
+    masses = [c.after_g for c in option.changes if c.after_g is not None]
+    return [*bake, *_numbers(option.after), *masses, option.score]
+
+
+def _evidence(derivation: Derivation) -> Iterable[str]:
+    yield from derivation.evidence
+    for premise in derivation.premises:
+        yield from _evidence(premise)
+
+
+# -- why and comparisons ---------------------------------------------------------------------------
+
+
+def _explain(state: State, request: Explain, kitchen: Kitchen) -> tuple[State, _Answer]:
+    subject = request.subject
+    if subject.startswith("option "):
+        return _why_option(state, int(subject.removeprefix("option ")), kitchen)
+    if subject == "last answer":
+        if state.table is None and state.now.option is None:
+            return _cannot(
+                state, "there is nothing yet to give a reason for", "ask, for example: why the salt"
+            )
+        subject = "order" if state.table is not None else "bake time"
+    diet = kitchen.book.diets.get(subject)
+    if diet is not None:
+        found = ruling(state.formula, diet, kitchen.book, kitchen.judgement.assess(state.formula).nutrition)
+        because = tuple(f"{_sentence(reason)}." for reason in found.because)
+        why = Why(
+            diet.name,
+            found.verdict,
+            because or (diet.definition,),
+            (),
+            tuple(e.source for e in diet.evidence),
+        )
+    else:
+        why = kitchen.judgement.why(state.formula, subject, _option_about(state, subject))
+        known = kitchen.book.ingredients.get(why.subject)
+        why = why if known is None else replace(why, subject=known.name)
+    about = subject if subject in kitchen.book.ingredients else state.about
+    state = replace(state, numbers=why.derivations, about=about)
+    return state, _Answer(phrasing.why(why, kitchen.book), "why", why)
+
+
+def _option_about(state: State, subject: str) -> Option | None:
+    """The plan that a question is about: the first on the table that changes what is asked of."""
+    shown = state.table.options if state.table is not None else ()
+    changing = [o for o in shown if any(c.ingredient == subject and c.because for c in o.changes)]
+    return changing[0] if changing else state.option
+
+
+def _why_option(state: State, number: int, kitchen: Kitchen) -> tuple[State, _Answer]:
+    shown = state.table.options if state.table is not None else ()
+    if number == -1:
+        number = len(shown)
+    if not 1 <= number <= len(shown):
+        return _cannot(state, f"there is no option {number} on the table", "say what should change first")
+    option = shown[number - 1]
+    because = tuple(f"{c.name}: {c.because}." for c in option.changes if c.because)
+    keys = dict.fromkeys(key for c in option.changes if c.after_g is not None for key in c.after_g.evidence)
+    why = Why(
+        option.title, "", (*because, *option.remarks), (option.score, *option.score.premises), tuple(keys)
+    )
+    return replace(state, numbers=why.derivations), _Answer(phrasing.why(why, kitchen.book), "why", why)
+
+
+def _compare(state: State, request: Compare, kitchen: Kitchen) -> tuple[State, _Answer]:
+    shown = state.table.options if state.table is not None else ()
+    wanted = request.options or (0, *range(1, len(shown) + 1))
+    if wanted in ((0,), ()):
+        wanted = (0, *range(1, 2)) if shown and state.formula == state.opened else (0,)
+    sides: list[Assessment] = []
+    bakes: list[BakeAnswer | None] = []
+    for number in wanted:
+        number = len(shown) if number == -1 else number
+        if number == 0:
+            sides.append(kitchen.judgement.assess(state.opened))
+            bakes.append(None)
+        elif 1 <= number <= len(shown):
+            option = shown[number - 1]
+            named = replace(option.after.formula, name=f"{number} {option.title}")
+            sides.append(replace(option.after, formula=named))
+            bakes.append(option.bake)
+        else:
+            return _cannot(state, f"there is no option {number} on the table", f"{len(shown)} are there")
+    if len(sides) == 1:
+        if state.formula == state.opened and request.options in ((0,), ()):
+            return _cannot(state, "it is still the recipe as it was opened", "change something first")
+        sides.append(kitchen.judgement.assess(state.formula))
+        bakes.append(state.now.option.bake if state.now.option is not None else None)
+    found = compare(sides, bakes, kitchen.book)
+    return state, _Answer(phrasing.comparison(found), "compare", found)
+
+
+# -- versions, recipes -----------------------------------------------------------------------------
+
+
+def _undo(state: State, request: Undo, kitchen: Kitchen) -> tuple[State, _Answer]:
+    if not state.past:
+        return _cannot(state, "there is nothing to undo", "")
+    back = len(state.past) if request.all else 1
+    line = (*state.past, state.now, *state.future)
+    at = len(state.past) - back
+    return _at_version(state, line, at, kitchen)
+
+
+def _redo(state: State, kitchen: Kitchen) -> tuple[State, _Answer]:
+    if not state.future:
+        return _cannot(state, "there is nothing to do again", "")
+    line = (*state.past, state.now, *state.future)
+    return _at_version(state, line, len(state.past) + 1, kitchen)
+
+
+def _at_version(state: State, line: tuple[Version, ...], at: int, kitchen: Kitchen) -> tuple[State, _Answer]:
+    state = replace(
+        state,
+        now=line[at],
+        past=line[:at],
+        future=line[at + 1 :],
+        table=None,
+        numbers=(),
+        wish=None,
+        unsaved=line[at].formula != state.opened,
+    )
+    return state, _Answer(phrasing.recipe(state.formula, kitchen.book, state.us), "read", state.formula)
+
+
+def _open(state: State, request: Open, kitchen: Kitchen) -> tuple[State, _Answer]:
+    formula, faults = kitchen.recipes.find(request.name)
+    if formula is None:
+        said = "\n".join(phrasing.fault(fault) for fault in faults)
+        return state, _Answer(said, faults=faults)
+    reply = phrasing.recipe(formula, kitchen.book, state.us)
+    if state.unsaved:
+        reply += "\n" + phrasing.paragraph(
+            f"{state.formula.name}, version {state.formula.version}, was not saved; undo goes back to it."
+        )
+    if faults:
+        reply += "\n" + "\n".join(phrasing.fault(fault) for fault in faults)
+    past = (*state.past, state.now)[-KEPT:] if state.unsaved else ()
+    fresh = State(Version(formula), formula, past, have=state.have, us=state.us)
+    return fresh, _Answer(reply, "read", formula, faults=faults)
+
+
+def _save(state: State, request: Save, kitchen: Kitchen) -> tuple[State, _Answer]:
+    name = request.name or state.formula.name
+    named = replace(state.formula, name=name)
+    where, fault = kitchen.recipes.save(named, name)
+    if fault is not None:
+        return state, _Answer(phrasing.fault(fault), faults=(fault,))
+    state = replace(state, now=replace(state.now, formula=named), opened=named, unsaved=False)
+    return state, _Answer(f"Saved as {name}: {where}")
+
+
+def _publish(state: State, request: Publish, kitchen: Kitchen) -> tuple[State, _Answer]:
+    assessment = kitchen.judgement.assess(state.formula)
+    if request.format is None and request.locale is None:
+        return state, _Answer(to_text(state.formula, kitchen.book))
+    where, fault = kitchen.recipes.publish(assessment, request.format or "html", request.locale or "en")
+    if fault is not None:
+        return state, _Answer(phrasing.fault(fault), faults=(fault,))
+    return state, _Answer(f"Written: {where}")
+
+
+def _record(state: State, request: Record) -> tuple[State, _Answer]:
+    """A test bake noted with the recipe."""
+    said = phrasing.test_bake(request.minutes, request.core_C, request.baked_g, request.remark)
+    note = f"{state.formula.note} {said}".strip()
+    after = _moved(state, replace(state.formula, note=note), state.now.option)
+    return after, _Answer(phrasing.paragraph(f"{said} Noted with the recipe; save keeps it."))
+
+
+# -- measures, pantry ------------------------------------------------------------------------------
+
+
+def _units(state: State, request: Units, kitchen: Kitchen) -> tuple[State, _Answer]:
+    state = replace(state, us=request.system == "us")
+    return state, _Answer(phrasing.recipe(state.formula, kitchen.book, state.us), "read", state.formula)
+
+
+def _measures(ingredient: str, kitchen: Kitchen) -> Mapping[str, float]:
+    known = kitchen.book.ingredients.get(ingredient)
+    return {} if known is None else {unit: figure.value for unit, figure in known.measures.items()}
+
+
+def _convert(state: State, request: Convert, kitchen: Kitchen) -> tuple[State, _Answer]:
+    measures = _measures(request.ingredient, kitchen)
+    grams = grams_of(request.quantity, request.unit, measures)
+    spoons = household(grams, measures) if kind_of(request.unit) == "mass" and grams is not None else None
+    written = f"{phrasing.number(request.quantity)} {unit_text(request.unit, request.quantity)}"
+    name = _name(request.ingredient, state, kitchen)
+    return state, _Answer(phrasing.convert_answer(name, written, grams, spoons))
+
+
+def _pantry(state: State, request: Pantry, kitchen: Kitchen) -> tuple[State, _Answer]:
+    have = state.have | set(request.have)
+    state = replace(state, have=frozenset(have))
+    names = ", ".join(sorted(_name(ident, state, kitchen) for ident in have))
+    said = [phrasing.paragraph(f"In the house: {names}.")]
+    if state.table is not None:
+        said.append(_at_hand(state.table, state, kitchen))
+    return state, _Answer("\n".join(said))
+
+
+def _instead(state: State, request: Instead, kitchen: Kitchen) -> tuple[State, _Answer]:
+    quantity = None if request.quantity is None else read_quantity(request.quantity)
+    amount, unit = (None, "") if quantity is None else (quantity[0].amount, quantity[0].unit)
+    found = instead(kitchen.book, request.ingredient, amount, unit)
+    return replace(state, about=None), _Answer(phrasing.instead(found, kitchen.book), "instead", found)
+
+
+def _diagnose(state: State, request: Diagnose, kitchen: Kitchen) -> tuple[State, _Answer]:
+    why = diagnose(kitchen.judgement.assess(state.formula), state.now.option, request.fault, kitchen.book)
+    return replace(state, numbers=why.derivations), _Answer(phrasing.why(why, kitchen.book), "why", why)
+
+
+def line_names(lines: Iterable[Line]) -> tuple[str, ...]:
+    """Names of lines, each once, for completing words as they are typed."""
+    return tuple(dict.fromkeys(line.name for line in lines))
