@@ -9,8 +9,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from html import unescape
-from typing import Protocol
 
+from assistant.rulebook.names import SECOND_SLIP, Match, Names
 from assistant.words.units import (
     Quantity,
     System,
@@ -26,25 +26,8 @@ from assistant.words.units import (
     unit_named,
 )
 
-TRUSTED = 0.88
+TRUSTED = SECOND_SLIP
 """From this confidence on a name that is not written exactly as known is taken for the known one."""
-
-
-class Match(Protocol):
-    """An ingredient a name may stand for, with how sure that is (1 is exact)."""
-
-    @property
-    def id(self) -> str: ...
-    @property
-    def name(self) -> str: ...
-    @property
-    def confidence(self) -> float: ...
-
-
-class Names(Protocol):
-    """Whatever can say which ingredients a name may stand for, best first."""
-
-    def find(self, text: str) -> tuple[Match, ...]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +148,7 @@ _LONE_UNIT = re.compile(
     re.IGNORECASE,
 )
 _UNMEASURED = re.compile(
-    r"(?:an?\s+)?(?:little\s+)?(splash|drizzle|sprinkle|sprinkling|some|few|little)\s+(?:of\s+)?",
+    r"(?:an?\s+)?(?:little\s+)?(splash|drizzle|glug|sprinkle|sprinkling|some|few|little)\s+(?:of\s+)?",
     re.IGNORECASE,
 )
 _PART_OF = re.compile(
@@ -320,6 +303,10 @@ def _amount_first(line: str, found: _Reader) -> str:
             rest = rest[about.end() :]
     if _NOT_A_NUMBER.match(rest) is not None:
         return rest
+    some = _UNMEASURED.match(rest)
+    if some is not None:
+        found.notes.append(some.group(1).lower())
+        return rest[some.end() :]
     taken = read_quantity(rest)
     if taken is None:
         lone = _LONE_UNIT.match(rest)
@@ -328,10 +315,6 @@ def _amount_first(line: str, found: _Reader) -> str:
             assert unit is not None
             found.quantity = Quantity(1.0, 1.0, unit)
             return rest[lone.end() :]
-        some = _UNMEASURED.match(rest)
-        if some is not None:
-            found.notes.append(some.group().strip())
-            return rest[some.end() :]
         return rest
     quantity, rest = taken
     if quantity.unit == "":
@@ -452,21 +435,30 @@ def _name_part(rest: str, found: _Reader) -> str:
     rest = re.sub(r"\(([^()]*)\)?", take, rest)
     rest = _SPACES.sub(" ", rest.replace(")", " ")).strip(" ,;:.*")
     rest = re.sub(r"^of\s+(?:the\s+)?", "", rest, flags=re.IGNORECASE)
+    rest = _plus_later(rest, found)
     purpose = _PURPOSE.search(rest)
     if purpose is not None and purpose.start() > 0:
         found.notes.insert(0, purpose.group(1).strip())
         rest = rest[: purpose.start()].strip(" ,;:")
-    plus = re.search(r"\s*,?\s*(?:plus|\+)\s+(?=[\d.]|an?\s|half\b)", rest, re.IGNORECASE)
-    if plus is not None and found.quantity is not None:
-        taken = read_quantity(rest[plus.end() :])
-        if taken is not None and taken[0].unit and found.quantity.unit:
-            tail = taken[1].strip(" ,")
-            if tail == "" and _addable(taken[0].unit, found.quantity.unit):
-                found.plus.append(taken[0])
-            else:
-                found.notes.append(rest[plus.start() :].strip(" ,"))
-            rest = rest[: plus.start()]
     return rest.strip()
+
+
+_PLUS_LATER = re.compile(r"\s*,?\s*(?:plus|\+)\s+(?=[\d.]|an?\s|half\b)", re.IGNORECASE)
+
+
+def _plus_later(rest: str, found: _Reader) -> str:
+    """Take "plus 2 tbsp" off the end: more of it, unless a purpose of its own is said ("for dusting")."""
+    plus = _PLUS_LATER.search(rest)
+    if plus is None or found.quantity is None or not found.quantity.unit:
+        return rest
+    taken = read_quantity(rest[plus.end() :])
+    if taken is None or not taken[0].unit:
+        return rest
+    if taken[1].strip(" ,") == "" and _addable(taken[0].unit, found.quantity.unit):
+        found.plus.append(taken[0])
+    else:
+        found.notes.append(rest[plus.start() :].strip(" ,"))
+    return rest[: plus.start()]
 
 
 def _finish(line: str, rest: str, found: _Reader, names: Names) -> ParsedLine:
@@ -492,18 +484,13 @@ def _split_note(rest: str, names: Names) -> tuple[str, str]:
         return head.strip(), tail.strip()
     head, tail = head.strip(), tail.strip()
     turned = tail.partition(",")
-    if _exact(names, f"{turned[0]} {head}") is not None:
+    if names.exact(f"{turned[0]} {head}") is not None:
         return f"{turned[0]} {head}", turned[2].strip()
     words = head.lower().split()
     if words and all(word in _STATE or word in SIZES or word in _MAY_MATTER for word in words):
         first, _, last = tail.partition(",")
         return f"{head} {first.strip()}", last.strip()
     return head, tail
-
-
-def _exact(names: Names, phrase: str) -> Match | None:
-    matches = names.find(phrase)
-    return matches[0] if matches and matches[0].confidence >= 1.0 else None
 
 
 _Resolved = tuple[str | None, float, str, tuple[str, ...], tuple[str, ...]]
@@ -538,7 +525,7 @@ def _resolve(phrase: str, names: Names, found: _Reader | None = None) -> _Resolv
 def _known(phrase: str, names: Names, found: _Reader | None) -> _Resolved | None:
     """The longest part of a phrase that is a known name, when only harmless words are left over."""
     words = phrase.split()
-    whole = _exact(names, phrase)
+    whole = names.exact(phrase)
     if whole is not None:
         return whole.id, 1.0, _without_own_state(whole, words, names, found).name, (), ()
     free = [_freedom(word) for word in words]
@@ -550,7 +537,7 @@ def _known(phrase: str, names: Names, found: _Reader | None) -> _Resolved | None
         outside = free[:start] + free[end:]
         if 0 in outside:
             continue
-        match = _exact(names, " ".join(words[start:end]))
+        match = names.exact(" ".join(words[start:end]))
         if match is None:
             continue
         left = " ".join(words[:start] + words[end:]).strip(" ,")
@@ -568,7 +555,7 @@ def _without_own_state(whole: Match, words: list[str], names: Names, found: _Rea
     for start in range(1, len(words)):
         if _freedom(words[start - 1]) != 2:
             break
-        inner = _exact(names, " ".join(words[start:]))
+        inner = names.exact(" ".join(words[start:]))
         if inner is not None and inner.id == whole.id:
             if found is not None:
                 _set_aside(" ".join(words[:start]), found)

@@ -26,13 +26,14 @@ import re
 import sys
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from html import unescape
 from math import isfinite
 from pathlib import Path
 from typing import Any
 
 from assistant.formula.card import NONE, Card, Written, read_card, read_yield
-from assistant.formula.line import Names, ParsedLine, clean, read_line, weigh
+from assistant.formula.line import ParsedLine, clean, read_line, weigh
 from assistant.formula.method import (
     PANS,
     bake_of,
@@ -46,6 +47,7 @@ from assistant.formula.method import (
 from assistant.formula.model import STEP_KINDS, Bake, Formula, Line, Step
 from assistant.formula.recognise import recognise_product
 from assistant.rulebook.model import Ingredient, Rulebook
+from assistant.rulebook.names import Names
 from assistant.words.faults import Fault, Place, stopping
 from assistant.words.units import SYSTEMS, System, read_number, unit_named
 
@@ -139,11 +141,27 @@ def read_text(
     return _from_jsonld(text, source, form, book, known, system)
 
 
-def names_of(book: Rulebook) -> Names:
-    """The names of a rulebook's ingredients."""
-    from assistant.rulebook.names import Names as BookNames
+@dataclass(frozen=True, slots=True, eq=False)
+class _Held:
+    """A rulebook told from others by being itself: its contents are too much to compare."""
 
-    return BookNames(book)
+    book: Rulebook
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Held) and self.book is other.book
+
+    def __hash__(self) -> int:
+        return id(self.book)
+
+
+def names_of(book: Rulebook) -> Names:
+    """What a rulebook's ingredients are called; made once for each rulebook."""
+    return _names(_Held(book))
+
+
+@lru_cache(maxsize=4)
+def _names(held: _Held) -> Names:
+    return Names(held.book)
 
 
 _YAML_SIGN = re.compile(r"^(?:name|lines|product|yield):(?:\s|$)", re.MULTILINE)

@@ -11,12 +11,12 @@ from pathlib import Path
 from typing import Any
 
 from assistant.formula.card import NONE, WHOLE, Written, plural, read_card, read_yield
-from assistant.formula.line import Names
 from assistant.formula.method import read_method, read_steps
 from assistant.formula.model import Bake, Formula, Line, Step
 from assistant.formula.read import UNKNOWN, line_places, names_of, read_ingredient_line
 from assistant.formula.recognise import recognise_product
 from assistant.rulebook.model import Ingredient, Rulebook
+from assistant.rulebook.names import Names
 from assistant.words.faults import Fault, Place
 from assistant.words.units import exact_number, plain_number, unit_text
 

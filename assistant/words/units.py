@@ -202,8 +202,9 @@ def grams_of(amount: float, unit: str, measures: Mapping[str, float], system: Sy
     """Mass of an amount of an ingredient, g; None when its measures don't say.
 
     `measures` are grams per US household measure ("cup", "tbsp", "each" ...). A volume is taken from the
-    same measure where there is one, else scaled by volume from the measure nearest in size. A count
-    needs a measure of that very name.
+    same measure where there is one, else scaled by volume: up to a tablespoon from the measure nearest in
+    size, above it from the largest, whose printed grams are the most exact. A count needs a measure of that
+    very name.
 
     >>> grams_of(2, "tbsp", {"cup": 112.0}), grams_of(2, "each", {"each": 50.0}), grams_of(1, "cup", {})
     (14.0, 100.0, None)
@@ -215,16 +216,22 @@ def grams_of(amount: float, unit: str, measures: Mapping[str, float], system: Sy
         return None if each is None else amount * each
     if system == "us" and unit in measures:
         return amount * measures[unit]
-    per_ml = _nearest_density(in_ml(unit, system), measures)
-    return None if per_ml is None else amount * in_ml(unit, system) * per_ml
+    volume = amount * in_ml(unit, system)
+    if volume == 0:
+        return 0.0
+    per_ml = _density(volume, measures)
+    return None if per_ml is None else volume * per_ml
 
 
-def _nearest_density(volume_ml: float, measures: Mapping[str, float]) -> float | None:
-    """Grams per millilitre by the measure nearest in size."""
+def _density(volume_ml: float, measures: Mapping[str, float]) -> float | None:
+    """Grams per millilitre for a volume, by the measure that suits its size."""
     known = [(in_ml(unit), unit) for unit in measures if unit in _IN_PINT["us"]]
     if not known:
         return None
-    _, size_ml, unit = min((abs(log(size / volume_ml)), size, unit) for size, unit in known)
+    if volume_ml > 1.5 * in_ml("tbsp"):
+        size_ml, unit = max(known)
+    else:
+        _, size_ml, unit = min((abs(log(size / volume_ml)), size, unit) for size, unit in known)
     return measures[unit] / size_ml
 
 
