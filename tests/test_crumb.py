@@ -2,6 +2,7 @@
 
 import csv
 import inspect
+from math import exp, log, pi
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,7 @@ from assistant.laws.crumb import (
     cells_word,
     crumb_water_pct,
     crust_colour,
+    crust_surface_c,
     gumminess_risk,
     keeping_days,
     moistness,
@@ -296,6 +298,38 @@ def test_a_word_against_the_base_turns_with_the_difference(value: float, base: f
 def test_steps_of_a_difference_have_their_words() -> None:
     said = [against_word(10.0 + change, 10.0, 1.0, "less", "more") for change in (0.9, 1.5, 3.0, 6.0, -6.0)]
     assert said == ["the same", "a little more", "more", "much more", "much less"]
+
+
+# Fixed points that a law must pass through exactly
+
+
+def test_indices_stand_where_they_are_defined() -> None:
+    assert crust_colour(0.0, 1.0, 1.0) == 0.0
+    assert crust_colour(log(2), 1.0, 1.0) == approx(50.0)
+    assert browning_factor_of_sugar(2.0) == approx(1.0)
+    assert crust_surface_c(100.0) == approx(100.0)
+    assert sourness(5.0, 0.0, 500.0) == approx(5.0)
+    assert bitterness(0.7, 0.0) == approx(0.7)
+    assert staling_days(0.0, 0.0, 0.0) == approx(1.5)
+    assert mould_days(38.0, 5.5, 0.0) == approx(4.5)
+    assert springiness(8.0, 1.0, 0.0, 0.0, 0.8) == approx(80 * (1 - exp(-1)))
+    assert gumminess_risk(0.0, 0.0, 0.0) == 0.0
+    assert gumminess_risk(2.0, 0.0, 0.0) == approx(1 - exp(-1))
+
+
+def test_browning_follows_the_printed_constants() -> None:
+    # Zanoni, Peri & Bruno 1995: 42,000 1/s and 64.151 kJ/mol; gas constant 8.31446
+    by_hand = 42_000 * exp(-64_151 / 8.31446 / (160 + 273.15)) * 60
+    assert browning_rate_per_min(160.0) == approx(by_hand, rel=1e-5)
+    assert browning_exposure(200.0, 35.0) == approx(by_hand * 0.6 * 35, rel=1e-5)
+
+
+def test_volume_gas_and_water_are_kept() -> None:
+    assert baked_specific_volume(2.0, 0.12) * (1 - 0.12) == approx(2.0)
+    for gas, number in ((0.5, 8.0), (0.83, 2.0)):
+        assert number * pi / 6 * cell_diameter_mm(gas, number) ** 3 == approx(gas / (1 - gas))
+    # 100 mL of crumb of 2 mL/g and 40 % water weigh 50 g and hold 20 g
+    assert moistness(40.0, 2.0) == approx(20.0)
 
 
 # Every law refuses what it does not hold for

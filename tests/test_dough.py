@@ -188,6 +188,27 @@ def test_a_loaf_of_dough_stays_hot_for_longer_than_a_roll() -> None:
     assert times[1] > 2 * times[0]
 
 
+# Fixed points that a law must pass through exactly
+
+
+def test_definitions_pass_through_their_fixed_points() -> None:
+    assert water_held_g(25.0, 12.0) == approx(300.0)
+    assert together_g(1.0, 2.0, 3.5) == approx(6.5)
+    assert bakers_percentage(10.0, 500.0) == approx(2.0)
+    assert free_water_per_dry(70.0, 350.0) == approx(0.2)
+    assert dough_surface_cm2(4 / 3 * pi, 1.0, 1.0) == approx(4 * pi)  # a ball of 1 cm
+
+
+def test_a_crumb_of_dough_cools_as_fast_as_its_film_lets_it() -> None:
+    # Biot number below 0.02: the slowest term of the series, 3 Bi (1 - Bi / 5)
+    density, cp, film, k = 1.2, 2.8, 9.0, 0.42
+    surface = dough_surface_cm2(0.5, density, 1.0)
+    radius_m = 3 * 0.5 / density / surface / 100
+    biot = film * radius_m / k
+    exact_s = radius_m**2 * density * 1e3 * cp * 1e3 / k / (3 * biot * (1 - biot / 5))
+    assert cooling_time_constant_min(0.5, cp, surface, film, k, density) * 60 == approx(exact_s, rel=1e-3)
+
+
 # Every law refuses what it does not hold for
 
 REFUSED: dict[str, tuple[object, ...]] = {

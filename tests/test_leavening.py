@@ -19,7 +19,11 @@ from assistant.laws.leavening import (
     POWDER_LOSS_PER_MONTH_SEALED,
     SODA_G_MOL,
     US_MINIMUM_CO2_PCT,
+    WOKEN_HALF_LIFE_MIN,
     acid_for_soda,
+    acid_mass_for_base,
+    acid_mmol_from_meq,
+    acid_mmol_from_neutralising_value,
     aged_powder_co2_pct,
     available_co2_pct,
     carbonate_left_g,
@@ -34,8 +38,10 @@ from assistant.laws.leavening import (
     molar_mass_g_mol,
     most_co2_pct_from_sodium,
     oven_gas_mmol,
+    powder_dose_pct,
     powder_equal_to_soda_g,
     powder_equivalent_soda,
+    powder_for_dose_g,
     residual_co2_pct,
     share_neutralised,
     share_of_gas_kept,
@@ -215,6 +221,33 @@ def test_a_quick_loaf_of_usual_volume_keeps_part_of_its_gas() -> None:
     # 250 g flour with 12 g powder at 14 %; batter 600 g at 1.2 g/mL; specific volume 2.1 mL/g (typical)
     gas = gas_ml(co2_mmol_from_powder(12.0, 14.0), 80.0, 101_325.0)
     assert 0.3 < share_of_gas_kept(2.1, 1.2, 600.0, gas) < 1.0
+
+
+# Fixed points that a law must pass through exactly
+
+
+def test_definitions_pass_through_their_fixed_points() -> None:
+    tartar = molar_mass_g_mol("KHC4H4O6")
+    whole = acid_mmol_from_neutralising_value(10.0, 100 * SODA_G_MOL / tartar)
+    assert whole == approx(10_000 / tartar)
+    assert acid_mass_for_base(acid_mmol_from_meq(14.9, 0.833), 0.833) == approx(14.9)
+    assert soda_left_g(50.0, 20.0) == approx(30.0 * SODA_G_MOL / 1000)
+    assert available_co2_pct(30.0, 60.0, 72.0) == approx(30.0 * CO2_G_MOL / SODA_G_MOL)
+    assert powder_for_dose_g(250.0, powder_dose_pct(12.0, 250.0)) == approx(12.0)
+    assert powder_dose_pct(12.0, 300.0) == approx(4.0)
+    assert soda_spent_cold_share(40.0, 10.0) + soda_left_mmol(40.0, 10.0) / 40.0 == approx(1.0)
+
+
+def test_a_powder_ages_by_the_same_share_every_month() -> None:
+    assert aged_powder_co2_pct(14.0, 0.0, 0.03) == 14.0
+    in_two = aged_powder_co2_pct(aged_powder_co2_pct(14.0, 5.0, 0.03), 7.0, 0.03)
+    assert aged_powder_co2_pct(14.0, 12.0, 0.03) == approx(in_two)
+    assert aged_powder_co2_pct(14.0, 1.0, 0.03) == approx(14.0 * 0.97)
+
+
+def test_a_heat_woken_acid_is_half_spent_after_a_half_life_at_its_waking_temperature() -> None:
+    assert woken_share(40.0, 40.0, WOKEN_HALF_LIFE_MIN[1]) == approx(0.5)
+    assert woken_share(40.0, 40.0, 2 * WOKEN_HALF_LIFE_MIN[1]) == approx(0.75)
 
 
 # Properties

@@ -16,6 +16,7 @@ from assistant.laws.yeast import (
     ACTIVE_DRY_TO_INSTANT,
     BLOOM_BANDS,
     D55_MIN,
+    DISACCHARIDE_G_MOL,
     FRESH_TO_ACTIVE_DRY,
     FRESH_TO_INSTANT,
     GAS_RATE_ACTIVE_DRY_ML_H_G,
@@ -30,6 +31,7 @@ from assistant.laws.yeast import (
     decimal_minutes,
     equal_solids_factor,
     ethanol_g_from_hexose,
+    fermentation_acid_mmol,
     gas_in_stage_ml,
     gas_ml_from_hexose,
     gas_rate_ml_h,
@@ -38,6 +40,7 @@ from assistant.laws.yeast import (
     proof_minutes,
     proof_minutes_at,
     salt_factor,
+    sucrose_equal_g,
     sugar_factor,
     sugar_used_g,
     temperature_factor,
@@ -238,6 +241,31 @@ def test_more_salt_slows_yeast() -> None:
 def test_half_the_yeast_takes_nearly_twice_as_long() -> None:
     assert 1.7 < proof_minutes(60.0, 0.5, -0.9) / 60.0 < 2.0
     assert proof_minutes(60.0, 1.0, -0.9) == 60.0
+
+
+# Fixed points that a law must pass through exactly
+
+
+def test_factors_are_one_where_rates_are_quoted() -> None:
+    assert temperature_factor(30.0) == approx(1.0)
+    assert salt_factor(2.0) == approx(1.0)
+    assert sugar_factor(0.0, 0.07) == approx(1.0)
+    assert sucrose_equal_g(7.0, DISACCHARIDE_G_MOL, 1) == approx(7.0)
+    assert proof_minutes_at(60.0, 27.0, 27.0) == approx(60.0)
+    assert decimal_minutes(55.0, 2.5) == approx(2.5)
+    assert equal_solids_factor(40.0, 40.0) == approx(1.0)
+    assert gas_rate_ml_h(10.0, 90.0, 0.9, 1.1, 0.5) == approx(10 * 90 * 0.9 * 1.1 * 0.5)
+    assert fermentation_acid_mmol(8.0, 0.25) == approx(2.0)
+
+
+def test_death_at_a_tenth_in_the_decimal_time_where_no_cells_live_on() -> None:
+    # at 60 C the joint to 42 C is a thousandth of the rate
+    assert viable_share(60.0, decimal_minutes(60.0, 2.5), 2.5) == approx(0.1, rel=0.01)
+
+
+def test_minutes_for_gas_and_gas_of_a_stage_are_inverse() -> None:
+    minutes = minutes_for_gas(800.0, 950.0, 26.0)
+    assert gas_in_stage_ml(950.0, minutes, 26.0, 50.0, 0.93) == approx(800.0)
 
 
 # Every law refuses what it does not hold for
