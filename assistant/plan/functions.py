@@ -59,8 +59,12 @@ class Context:
         return self.book.products.get(self.formula.product)
 
     def lines(self, *classes: str) -> tuple[int, ...]:
-        """Places of the lines whose ingredient is one of these ids or in one of these classes."""
-        return tuple(at for at, ingredient in enumerate(self.ingredients) if ingredient and is_any(ingredient, classes))
+        """Places of the lines whose ingredient is one of these ids or in one of these classes; lines that
+        weigh nothing are no longer there."""
+        return tuple(
+            at for at, ingredient in enumerate(self.ingredients)
+            if ingredient and self.formula.lines[at].grams != 0 and is_any(ingredient, classes)
+        )  # fmt: skip
 
     def grams(self, *classes: str) -> float:
         """Known mass of the lines of these ids or classes, g."""

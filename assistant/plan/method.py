@@ -42,9 +42,7 @@ def rewritten(
 
 
 def _wanted(edit: Mapping[str, Any], context: Context) -> bool:
-    return "if" not in edit or bool(
-        [at for at in context.lines(str(edit["if"])) if mass(context.formula.lines[at]) > 0]
-    )
+    return ("if" not in edit or bool(context.lines(str(edit["if"])))) and ("unless" not in edit or not context.lines(str(edit["unless"])))
 
 
 def _without(step: Step, gone: set[int], after: Formula, book: Rulebook) -> Step | None:
@@ -83,29 +81,32 @@ class _Writer:
         return found
 
     def step(self, kind: str) -> Step | None:
-        """A step of this kind, its names and numbers filled in; None when no text is known."""
+        """A step of this kind, its names and numbers filled in; None when no text is known, or when it
+        speaks only of groups the recipe does not have."""
         entry = self.entry(kind)
         if entry is None:
             return None
         groups = {name: self.group(name) for name in GROUPS}
+        spoken = [name for name in GROUPS if f"{{{name}}}" in entry.text]
+        if spoken and not any(groups[name] for name in spoken):
+            return None
         leaveners = [at for at in groups["dry"] if self._raises(at)]
         flours = [at for at in groups["dry"] if at not in leaveners]
-        named = {name: _listed(self.formula.lines[at].name for at in lines) or f"the {name}" for name, lines in groups.items()}
+        named = {name: _listed(_short(self.formula.lines[at].name) for at in lines) or f"the {name}" for name, lines in groups.items()}
         if "leavener" in entry.text:
-            named["dry"] = _listed(self.formula.lines[at].name for at in flours) or "the flours"
+            named["dry"] = _listed(_short(self.formula.lines[at].name) for at in flours) or "the flours"
         minutes = _centre(entry.minutes)
-        warmth = self.book.needs
         facts: dict[str, object] = {
             **named,
             "minutes": f"{minutes:g}",
             "pieces": self.formula.pieces or "the",
             "piece_g": "" if self.formula.piece_g is None else f"{self.formula.piece_g:.0f}",
-            "temperature_c": f"{_temperature(entry, warmth):g}",
+            "temperature_c": "" if entry.temperature_c is None else f"{entry.temperature_c:g}",
         }
         if entry.stage == "bake":
             facts |= {key: f"{value:.0f}" for key, value in self.bake.items()}
         uses = tuple(at for name in GROUPS if f"{{{name}}}" in entry.text for at in groups[name])
-        temperature = _temperature(entry, warmth) if "{temperature_c}" in entry.text and entry.stage == "bloom" else None
+        temperature = entry.temperature_c if entry.stage == "bloom" else None
         kinds = entry.stage or entry.kind
         return Step(kinds, entry.text.format_map(facts), minutes, None, temperature, uses)
 
@@ -114,18 +115,13 @@ class _Writer:
         return ingredient is not None and bool(ingredient.bases or (ingredient.acids and ingredient.enters == "dry"))
 
 
-def _temperature(entry: StepText, needs: Mapping[str, Any]) -> float:
-    """The warmth a kind of step speaks of: as the need of warmth says for blooming and for dough, and the
-    most that a leavener bears for liquids."""
-    warmths = {need.of: need.amount for need in needs.values() if need.kind == "warmth" and need.amount is not None}
-    of = {"bloom": "active-dry", "mix": "yeast", "prepare": "leavener"}.get(entry.stage, "")
-    found = [band for name, band in sorted(warmths.items()) if of and of in name]
-    band: Band | None = found[0] if found else None
-    return _LIQUID_MOST_C if band is None else band.centre
+def _short(name: str) -> str:
+    """A name as a step says it: without what stands behind a comma or in brackets.
 
-
-_LIQUID_MOST_C = 35.0
-"""C above which liquid wakes powders early: common practice, no source."""
+    >>> _short("sunflower-seed flour, partly defatted"), _short("distilled white vinegar (5 %)")
+    ('sunflower-seed flour', 'distilled white vinegar')
+    """
+    return name.partition(",")[0].partition(" (")[0]
 
 
 def _centre(band: Band | None) -> float:

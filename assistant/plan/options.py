@@ -214,7 +214,7 @@ def _remarks(before: Assessment, after: Assessment, plan: _Plan, answer: BakeAns
     left, base_mmol = after.chemistry.unneutralised_soda_g.value, after.chemistry.base_mmol.value
     if base_mmol > 0 and left * 1000 / 84.0 > 0.15 * base_mmol:
         said.append(f"About {left:.1f} g of the soda finds no acid: it browns, and tastes of soap when there is more of it.")
-    said += [f"Gives up {what}." for what in plan.candidate.swap.loses.values()]
+    said += [f"What it costs: {what}." for what in plan.candidate.swap.loses.values()]
     return tuple(said)
 
 

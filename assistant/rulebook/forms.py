@@ -339,6 +339,7 @@ _edit = form(
         "after": Key(_stage),
         "replaces": Key(_stage),
         "if": Key(refers_to(*THING)),
+        "unless": Key(refers_to(*THING)),
     },
     "a change of the steps",
 )
@@ -565,7 +566,7 @@ ENTRIES: Mapping[str, Reads] = {
     "steps": form({
         "id": Key(pattern(r"[a-z0-9-]+\.[a-z]{2,3}(-[A-Za-z0-9]+)*", "rest-gel.en"), required=True),
         "kind": Key(_id, required=True), "language": Key(_LANGUAGE, required=True), "text": _NAME,
-        "minutes": _BAND, "stage": Key(_stage),
+        "minutes": _BAND, "stage": Key(_stage), "temperature_c": Key(number(-20, 120)),
     }, "the text of a step"),
 }
 # fmt: on

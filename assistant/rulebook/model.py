@@ -380,6 +380,7 @@ class StepText:
     text: str
     minutes: Band | None = None
     stage: str = ""
+    temperature_c: float | None = None  # what its sentence speaks of: of the bloom, the liquid, the dough
 
 
 @dataclass(frozen=True, slots=True)
