@@ -70,11 +70,13 @@ def _at(book: Rulebook, kind: str, entry_id: str) -> Place:
     return book.places.get(f"{kind}/{entry_id}", Place(f"{kind} {entry_id}"))
 
 
-_KIND = {
-    "ingredient": "ingredients", "class": "classes", "function": "functions", "swap": "swaps", "need": "needs",
-    "diet": "diets", "reaction": "reactions", "allergen": "allergens", "product": "products", "caution": "cautions",
-}  # fmt: skip
-"""Kinds of entry as the graph calls them, and as their folders are called."""
+def _kind(node_kind: str) -> str:
+    """The section of the rulebook that holds a kind of node.
+
+    >>> _kind("swap"), _kind("class")
+    ('swaps', 'classes')
+    """
+    return node_kind + ("es" if node_kind.endswith("s") else "s")
 
 
 # ---- ids, names, sources ----
@@ -86,7 +88,7 @@ def every_id_resolves(book: Rulebook) -> Iterable[Fault]:
         for link in namers or ():
             kind, entry_id = link.source
             yield Fault(
-                _at(book, _KIND[kind], entry_id),
+                _at(book, _kind(kind), entry_id),
                 f'"{node.id}" is no known {node.kind}',
                 "name one that is, or add it",
             )
@@ -320,7 +322,8 @@ def spoons_agree_with_cups(book: Rulebook) -> Iterable[Fault]:
             if more in ingredient.measures and less in ingredient.measures:
                 ratio = ingredient.measures[more].value / ingredient.measures[less].value / times
                 if not 1 / SPOONS_WITHIN <= ratio <= SPOONS_WITHIN:
-                    what = f"a {more} of {ingredient.id} weighs {ratio * times:.1f} times a {less}, not about {times:g}"
+                    off = f"{ratio * times:.1f} times a {less}, not about {times:g}"
+                    what = f"a {more} of {ingredient.id} weighs {off}"
                     yield Fault(_at(book, "ingredients", ingredient.id), what, "check both measures")
 
 

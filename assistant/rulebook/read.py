@@ -22,8 +22,8 @@ from assistant.words.places import packaged
 if TYPE_CHECKING:
     from assistant.rulebook.nodes import Reading, Reference
 
-FORMAT = 2
-"""Of the cached data: to be raised whenever a form in `forms` or `build` changes."""
+FORMS = ("forms.py", "nodes.py", "conditions.py")
+"""Modules that decide what is read from a file: when they change, what was cached counts no more."""
 KEPT = 6
 """Cached rulebooks kept: with and without a shelf, before and after an edit."""
 _HASH_BYTES = 16
@@ -42,7 +42,7 @@ def load(extra: Path | None = None, *, fresh: bool = False) -> tuple[Rulebook, t
     """
     shelf = _own_shelf() if extra is None else extra
     files = [*_files(packaged("rules"), "rules"), *(() if shelf is None else _files(shelf, str(shelf)))]
-    digest = _digest(files)
+    digest = _digest([*_forms(), *files])
     kept = None if fresh else _cached(digest)
     if kept is None:
         packed = msgpack.packb(_read(files))
@@ -81,6 +81,11 @@ def _files(folder: Path, layer: str) -> Iterable[_File]:
         yield _File(layer, path.relative_to(folder), path.read_bytes())
 
 
+def _forms() -> Iterable[_File]:
+    here = Path(__file__).parent
+    return (_File("forms", Path(name), (here / name).read_bytes()) for name in FORMS)
+
+
 def _digest(files: Iterable[_File]) -> str:
     """Of names and contents."""
     digest = blake2b(digest_size=_HASH_BYTES)
@@ -113,7 +118,7 @@ def _cached(digest: str) -> dict[str, Any] | None:
 
 
 def _cache_name(digest: str) -> str:
-    return f"rules-{FORMAT}-{digest}.msgpack"
+    return f"rules-{digest}.msgpack"
 
 
 def _keep(digest: str, packed: bytes) -> None:
