@@ -327,7 +327,7 @@ def _labelled(line: str, where: Place, layout: _Layout) -> bool:
 
 
 def _yielded(line: str, where: Place, layout: _Layout) -> bool:
-    if layout.section in ("method", "notes") or len(line) > 90:
+    if layout.section == "notes" or len(line) > (50 if layout.section == "method" else 90):
         return False
     made = _YIELD.match(line)
     after = _YIELD_AFTER.match(line)

@@ -28,6 +28,8 @@ from assistant.words.units import (
 
 TRUSTED = SECOND_SLIP
 """From this confidence on a name that is not written exactly as known is taken for the known one."""
+WORTH_OFFERING = 0.5
+"""Below this confidence a known name is no help to someone who meant another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -515,7 +517,7 @@ def _resolve(phrase: str, names: Names, found: _Reader | None = None) -> _Resolv
             return known[0], known[1], known[2], known[3], (*known[4], said)
     bare = _without_state(phrase, found)
     matches = names.find(bare)
-    nearest = tuple(match.name for match in matches[:3])
+    nearest = tuple(match.name for match in matches[:3] if match.confidence >= WORTH_OFFERING)
     if matches and matches[0].confidence >= TRUSTED:
         best = matches[0]
         return best.id, best.confidence, bare, nearest, (f'took "{bare}" for {best.name}',)

@@ -113,14 +113,15 @@ _KINDS: tuple[tuple[str, re.Pattern[str]], ...] = (
             r"""
             \b(?:shape|form|divide|portion|braid|plait|score|slash|scoop|flatten)\b(?! (?:of|a gel))
             \broll (?:out|into|each|the|up|it|them|with)\b
-            ^(?:roll|cut|press|pat|drop|spoon|pour|scrape|turn(?= (?:out|the|onto|into))|tip|transfer|spread|pipe)\b(?=[^.;]*\b__GOODS__\b)
+            ^(?:roll|cut|press|pat|drop|pipe)\b(?=[^.;]*\b__GOODS__\b)
+            ^(?:spoon|pour|scrape|turn(?= (?:out|the|onto|into))|tip|transfer|spread|place|put|arrange|set|lay)\b(?=[^.;]*\b(?:in|into|on|onto|to|over) [^.;]*\b__GOODS__\b)
             ^(?:fill|scatter|top|brush|dust|smooth)\b(?=[^.;]*\b__GOODS__\b)
             \bcut (?:out|into|a deep|a cross)\b
             \bsprinkle\b(?! (?:the |in the |over the )?(?:\w+ )?(?:yeast|gelatine?|flour))
             """.replace(  # noqa: E501
                 "__GOODS__",
-                r"(?:(?:piece|ball|roll|round|log|tin|pan|sheet|tray|cup|liner|top|circle|square|wedge|strip)s?"
-                r"|loaf|loaves|cases|surface|dough|batter)",
+                r"(?:(?:piece|ball|roll|round|log|tin|pan|sheet|tray|liner|top|circle|square|wedge|strip)s?"
+                r"|loaf|loaves|cases|surface)",
             )
         ),
     ),
@@ -180,6 +181,7 @@ _TIME = re.compile(
     rf"(?:\s*(?:and\s+|,\s*)?(?P<more>\d+)\s*(?:minutes?|mins?)\b\.?)?",
     re.IGNORECASE,
 )
+_HAS_TIME = any_of(r"\b(?:overnight|an? (?:hour|minute)|hours?|minutes?)\b|\d\s*(?:h|m|s|d)")
 _OVERNIGHT = re.compile(r"\bovernight\b", re.IGNORECASE)
 _IN_MINUTES = {"h": 60.0, "m": 1.0, "s": 1 / 60, "d": 1440.0}
 OVERNIGHT_MIN = (480.0, 720.0)
@@ -204,6 +206,8 @@ def times_in(text: str) -> tuple[Spell, ...]:
     >>> [(t.low, t.high) for t in times_in("Rise 1 to 1 1/2 hours, half an hour more, or overnight")]
     [(60.0, 90.0), (30.0, 30.0), (480.0, 720.0)]
     """
+    if _HAS_TIME.search(text) is None:
+        return ()
     plain = plain_marks(text)
     found = []
     for match in _TIME.finditer(plain):
@@ -251,6 +255,7 @@ _DEGREES = re.compile(
     r"(?P<fan>[\s,(]*(?:fan|convection)\b)?",
     re.IGNORECASE,
 )
+_HAS_DIGIT = re.compile(r"\d")
 _GAS = re.compile(r"\bgas\s*(?:mark)?\s*(?P<mark>\d+(?:/\d)?|1/[24])\b", re.IGNORECASE)
 _FAN_BEFORE = re.compile(r"(?:fan|convection)(?:\s+oven)?[\s:(]*(?:at|to|is)?\s*$", re.IGNORECASE)
 
@@ -271,12 +276,14 @@ class Heat:
 def heats_in(text: str) -> tuple[Heat, ...]:
     """All temperatures in a text, C to a tenth.
 
-    A number with no scale counts only beside "degrees" or a degree sign; it is F above 260 and C below,
-    since no home oven reaches 260 C and no oven bakes at 125 C or less called 260 F and more.
+    A number with no scale counts only beside "degrees" or a degree sign, and is C unless it can't be:
+    above 260, where home ovens end, and above 105 of a liquid or a crumb, it is F.
 
     >>> [(h.celsius, h.fan) for h in heats_in("Heat the oven to 180C/160C fan/gas mark 4 (350 F).")]
     [(180.0, False), (160.0, True), (176.7, False), (176.7, False)]
     """
+    if _HAS_DIGIT.search(text) is None:
+        return ()
     plain = plain_marks(text)
     found = []
     for match in _DEGREES.finditer(plain):
@@ -290,7 +297,9 @@ def heats_in(text: str) -> tuple[Heat, ...]:
         written = sum(ends) / len(ends)
         if scale is None:
             as_scale: Scale = "bare"
-            celsius = f_to_c(written) if written > 260 else written
+            celsius = (
+                f_to_c(written) if _is_fahrenheit(written, plain, match.start(), match.end()) else written
+            )
         elif scale[0] in "Ff":
             as_scale, celsius = "F", f_to_c(written)
         else:
@@ -302,6 +311,19 @@ def heats_in(text: str) -> tuple[Heat, ...]:
         if number is not None and (number[0] in (0.25, 0.5) or 1 <= number[0] <= 10):
             found.append(Heat(round(gas_mark_c(number[0]), 1), "gas", False, match.start(), match.end()))
     return tuple(sorted(found, key=lambda heat: heat.start))
+
+
+_INSIDE = any_of(r"\b(?:internal\w*|inside|core|cent(?:re|er)|middle|thermometer|probe|reads?|registers?)\b")
+_REACHED = any_of(r"(?:until|to|reach\w*|has|have|is|are|of)\s*$")
+_OVEN = any_of(r"\boven\b")
+_LIQUID = any_of(r"\b(?:water|milk|liquid|yeast|luke-?warm|hot tap)\b")
+
+
+def _is_fahrenheit(degrees: float, text: str, start: int, end: int) -> bool:
+    """Whether a number of degrees without a scale must be Fahrenheit."""
+    around = text[max(0, start - 40) : end + 25]
+    wet = _LIQUID.search(around) is not None or _INSIDE.search(around) is not None
+    return degrees > 260 or (degrees > 105 and wet and _OVEN.search(around) is None)
 
 
 def best_heat(heats: Sequence[Heat]) -> Heat | None:
@@ -359,6 +381,8 @@ def _time_of(kind: str, text: str) -> tuple[float, float] | None:
     spells = times_in(text)
     if not spells:
         return None
+    if len(spells) == 1:
+        return spells[0].low, spells[0].high
     verb = _verb(kind, text)
     stop = _next_verb(kind, text, verb)
     own = [spell for spell in spells if verb <= spell.start < stop]
@@ -400,11 +424,6 @@ def _next_verb(kind: str, text: str, after: int) -> int:
     return min(starts, default=len(text))
 
 
-_INSIDE = re.compile(
-    r"\b(?:internal|inside|core|centre|center|middle|thermometer|probe|reads?|registers?)\b", re.IGNORECASE
-)
-
-
 def _heats_of(kind: str, text: str) -> list[Heat]:
     """Temperatures a step works at: for a bake those of the oven, not of the crumb."""
     return oven_heats(text) if kind == "bake" else list(heats_in(text))
@@ -416,10 +435,14 @@ def oven_heats(text: str) -> list[Heat]:
 
 
 def is_core(heat: Heat, text: str) -> bool:
-    """Whether a temperature is the crumb's: no oven bakes at 105 C or below."""
-    return heat.celsius <= 105 or (
-        heat.celsius < 110 and _INSIDE.search(text[max(0, heat.start - 40) : heat.start]) is not None
-    )
+    """Whether a temperature is the crumb's and not the oven's: no crumb passes 110 C, and no oven is set
+    below 60."""
+    if heat.celsius < 60 or heat.celsius > 110:
+        return heat.celsius < 60
+    before, after = text[max(0, heat.start - 40) : heat.start], text[heat.end : heat.end + 25]
+    if _OVEN.search(before) is not None:
+        return False
+    return any(_INSIDE.search(side) for side in (before, after)) or _REACHED.search(before) is not None
 
 
 def _strict_step(text: str, match: re.Match[str]) -> Step | None:
@@ -578,74 +601,86 @@ def pan_in(texts: Iterable[str]) -> str:
     return ""
 
 
-def bake_of(steps: Sequence[Step], source: str) -> tuple[Bake | None, tuple[Fault, ...]]:
-    """The bake of a method: oven and minutes of its bake steps, the oven of a preheating step otherwise."""
-    faults: list[Fault] = []
+@dataclass(frozen=True, slots=True)
+class _Spell:
+    """A stretch of the bake at one temperature; min."""
+
+    heat: Heat | None
+    low: float
+    high: float
+
+
+_TURNED = any_of(r"\b(?:lower|reduce|turn (?:it |the oven |the heat )?(?:down|up)|increase|raise)\b")
+
+
+def _spells_of(step: Step, oven: Heat | None) -> list[_Spell]:
+    """The stretches of a bake step: one, unless the oven is turned down or up within it."""
+    turned = _TURNED.search(step.text)
+    if turned is not None:
+        parts = (step.text[: turned.start()], step.text[turned.start() :])
+        times = [_time_of(step.kind, part) for part in parts]
+        spells = []
+        for part, time in zip(parts, times, strict=True):
+            oven = best_heat(oven_heats(part)) or oven
+            if time is not None:
+                spells.append(_Spell(oven, *time))
+        if len(spells) == len(parts):
+            return spells
+    if step.minutes is None:
+        return []
+    high = step.minutes if step.minutes_high is None else step.minutes_high
+    return [_Spell(best_heat(oven_heats(step.text)) or oven or _stated(step), step.minutes, high)]
+
+
+def bake_of(steps: Sequence[Step], places: Sequence[Place]) -> tuple[Bake | None, tuple[Fault, ...]]:
+    """The bake of a method: oven and minutes of its bake steps, the oven of a preheating step otherwise.
+
+    `places` say where each step stands.
+    """
     oven: Heat | None = None
-    spans: list[tuple[Heat | None, float, float, Step]] = []
-    timeless = False
+    spells: list[_Spell] = []
     for step in steps:
-        heats = oven_heats(step.text)
         if step.kind == "bake":
-            heat = best_heat(heats) or oven or _stated(step)
-            if step.minutes is None:
-                timeless = True
-            else:
-                high = step.minutes if step.minutes_high is None else step.minutes_high
-                spans.append((heat, step.minutes, high, step))
-            oven = heat or oven
-        elif step.kind == "prepare" or re.search(r"\boven\b", step.text, re.IGNORECASE):
-            oven = best_heat(heats) or oven
-    where = Place(source)
-    if not spans:
-        if timeless:
-            faults.append(
-                Fault(
-                    where,
-                    "the bake step says no time",
-                    'write how long, as in "bake 25 to 30 minutes"',
-                    False,
-                )
-            )
-        return None, tuple(faults)
-    longest = max(spans, key=lambda span: span[1] + span[2])
-    heat = longest[0] or next((span[0] for span in spans if span[0] is not None), None)
+            spells += _spells_of(step, oven)
+        if step.kind in ("bake", "prepare") or _OVEN.search(step.text) is not None:
+            oven = best_heat(oven_heats(step.text)) or oven
+    bakes = [step for step in steps if step.kind == "bake"]
+    if not bakes:
+        return None, ()
+    where = next(place for step, place in zip(steps, places, strict=True) if step.kind == "bake")
+    if not spells:
+        mend = 'write how long, as in "bake 25 to 30 minutes"'
+        return None, (Fault(where, "the bake step says no time", mend, False),)
+    longest = max(spells, key=lambda spell: spell.low + spell.high)
+    heat = longest.heat or next((spell.heat for spell in spells if spell.heat is not None), None)
     if heat is None:
-        faults.append(
-            Fault(
-                where, "the bake step says no oven temperature", 'write how hot, as in "bake at 180 C"', False
-            )
-        )
-        return None, tuple(faults)
-    if heat.scale == "bare":
-        faults.append(
-            Fault(
-                where,
-                f"the oven temperature has no scale; I took it as {heat.celsius:g} C",
-                "write C or F",
-                False,
-                "ambiguous",
-            )
-        )
-    hots = {span[0].celsius for span in spans if span[0] is not None}
-    if len(hots) > 1:
-        said = " and ".join(f"{hot:g}" for hot in sorted(hots))
-        faults.append(Fault(where, f"it bakes at {said} C; I go by {heat.celsius:g} C for the whole time",
-                            "give one oven temperature for the best forecast", False))  # fmt: skip
-    low, high = sum(span[1] for span in spans), sum(span[2] for span in spans)
-    ranged = low != high
-    fan = heat.fan
-    return (
-        Bake(
-            oven_c=heat.celsius,
-            minutes=(low + high) / 2,
-            minutes_low=low if ranged else None,
-            minutes_high=high if ranged else None,
-            pan=pan_in([*(span[3].text for span in spans), *(step.text for step in steps)]),
-            oven="fan" if fan else "still",
-        ),
-        tuple(faults),
+        mend = 'write how hot, as in "bake at 180 C"'
+        return None, (Fault(where, "the bake step says no oven temperature", mend, False),)
+    low, high = sum(spell.low for spell in spells), sum(spell.high for spell in spells)
+    bake = Bake(
+        oven_c=heat.celsius,
+        minutes=(low + high) / 2,
+        minutes_low=low if low != high else None,
+        minutes_high=high if low != high else None,
+        pan=pan_in([*(step.text for step in bakes), *(step.text for step in steps)]),
+        oven="fan" if heat.fan else "still",
     )
+    return bake, tuple(_bake_faults(heat, spells, where))
+
+
+def _bake_faults(heat: Heat, spells: Sequence[_Spell], where: Place) -> Iterable[Fault]:
+    if heat.scale == "bare":
+        said = f"the oven temperature has no scale; I took it as {heat.celsius:g} C"
+        yield Fault(where, said, "write C or F", False, "ambiguous")
+    hots = sorted({spell.heat.celsius for spell in spells if spell.heat is not None})
+    if len(hots) > 1:
+        said = " and ".join(f"{hot:g}" for hot in hots)
+        yield Fault(
+            where,
+            f"it bakes at {said} C; I go by {heat.celsius:g} C for the whole time",
+            "give one oven temperature for the best forecast",
+            False,
+        )
 
 
 def _stated(step: Step) -> Heat | None:

@@ -201,10 +201,10 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
         return None, (Fault(Place(source), f"{what}, so this is no recipe I can read",
                             "give lines with amounts, as in 500 g flour"),)  # fmt: skip
     ingredients = tuple(book.ingredients.get(line.ingredient or "") for line in lines)
-    steps = read_method(
-        (step for written in card.steps for step in read_steps(written.text)), lines, ingredients
-    )
-    bake, bake_faults = _oven_line(card.oven) if card.oven is not None else bake_of(steps, source)
+    said = [(step, written.where) for written in card.steps for step in read_steps(written.text)]
+    steps = read_method((step for step, _ in said), lines, ingredients)
+    places = [where for _, where in said]
+    bake, bake_faults = _oven_line(card.oven) if card.oven is not None else bake_of(steps, places)
     if bake is not None and not bake.pan and card.oven is None:
         bake = replace(bake, pan=pan_in([card.name]))
     faults += bake_faults
@@ -602,10 +602,11 @@ def _from_yaml(text: str, source: str, book: Rulebook, names: Names, system: Sys
     note, version = fields.text("note"), fields.number("version", 1, 1e9)
     lines = [_yaml_line(node, source, book, names, chosen, faults) for node in fields.nodes("lines")]
     found = tuple(book.ingredients.get(line.ingredient or "") for line in lines)
-    steps = [_yaml_step(node, source, lines, found, faults) for node in fields.nodes("steps")]
+    step_nodes = fields.nodes("steps")
+    steps = [_yaml_step(node, source, lines, found, faults) for node in step_nodes]
     bake_node = fields.take("bake")
     if bake_node is None:
-        bake, bake_faults = bake_of(steps, source)
+        bake, bake_faults = bake_of(steps, [Place(source, node.line) for node in step_nodes])
         faults += bake_faults
     else:
         bake = None if bake_node.value == NONE else _yaml_bake(bake_node, source, faults)
