@@ -215,7 +215,10 @@ def _component(
 
 
 def _usual(class_id: str, replaced: Ingredient, book: Rulebook) -> Ingredient:
-    """The plainest member of a class: the one with the shortest name, then by id."""
+    """The usual member of a class, as the rulebook has it; else the one with the shortest name."""
+    known = book.classes.get(class_id)
+    if known is not None and known.usual in book.ingredients and known.usual != replaced.id:
+        return book.ingredients[known.usual]
     members = [i for i in book.members(class_id) if i.id != replaced.id]
     return min(members, key=lambda i: (len(i.name), i.id))
 

@@ -109,7 +109,7 @@ def _lines(assessments: Sequence[Assessment]) -> list[Difference]:
 
 def _nutrition(assessments: Sequence[Assessment]) -> list[Difference]:
     return [
-        _row(f"{name} per piece", [a.nutrition.per_piece.get(field) for a in assessments])
+        _row(f"{name} per piece", [a.nutrition.per_piece.get(field) for a in assessments], True)
         for field, name in NUTRIENTS.items()
     ]
 
@@ -117,7 +117,7 @@ def _nutrition(assessments: Sequence[Assessment]) -> list[Difference]:
 def _chemistry(assessments: Sequence[Assessment]) -> list[Difference]:
     found = [a.chemistry for a in assessments]
     return [
-        _row("gas", [c.gas_ml for c in found]),
+        _row("gas", [c.gas_ml for c in found], True),
         _row("soda left over", [c.unneutralised_soda_g for c in found]),
         _row("pH of the dough", [c.ph for c in found]),
         _row("pH baked", [c.ph_baked for c in found]),
@@ -144,28 +144,46 @@ def _bakes(assessments: Sequence[Assessment], bakes: Sequence[BakeAnswer | None]
     return [_row("oven", ovens), _row("time in the oven", times)]
 
 
-def _row(what: str, values: Sequence[Derivation | None]) -> Difference:
+def _row(what: str, values: Sequence[Derivation | None], explained: bool = False) -> Difference:
     unit = next((v.unit for v in values if v is not None), "1")
-    return Difference(what, tuple(values), unit, _because(values))
+    return Difference(what, tuple(values), unit, _because(values) if explained else "")
 
 
 def _because(values: Sequence[Derivation | None]) -> str:
-    """The premise that moves most between the first and the last, when one moves most of the way."""
+    """The part that moves most between the first and the last, when it moves at least half the way."""
     first, last = values[0], values[-1]
     if first is None or last is None or first.value is None or last.value is None:
         return ""
-    before = {p.claim: p for p in first.premises}
-    after = {p.claim: p for p in last.premises}
-    moves = []
-    for claim in dict.fromkeys([*before, *after]):
-        unit = (before.get(claim) or after[claim]).unit
-        if unit == first.unit:
-            moves.append((abs(_number(after.get(claim)) - _number(before.get(claim))), claim))
-    if not moves:
+    before, after = ({p.claim: p for p in parts_of(d)} for d in (first, last))
+    if len(before) < 2 and len(after) < 2:
         return ""
-    most, claim = max(moves, key=lambda move: (move[0], move[1]))
-    whole = abs(float(last.value) - float(first.value))
-    return f"mostly {claim}" if whole > 0 and most >= whole / 2 else ""
+    moves = {
+        claim: _number(after.get(claim)) - _number(before.get(claim))
+        for claim in dict.fromkeys([*before, *after])
+    }
+    whole = sum(moves.values())
+    claim = max(moves, key=lambda c: (abs(moves[c]), c))
+    if whole == 0 or abs(moves[claim]) < abs(whole) / 2 or moves[claim] * whole < 0:
+        return ""
+    return f"mostly {claim}"
+
+
+def parts_of(derivation: Derivation) -> tuple[Derivation, ...]:
+    """The parts of the first sum beneath a number: several premises, all in one unit.
+
+    On the way down a share or a loss (a premise in another unit) is passed by.
+    """
+    while derivation.premises:
+        units = {p.unit for p in derivation.premises}
+        if len(derivation.premises) > 1 and len(units) == 1:
+            return derivation.premises
+        derivation = max(derivation.premises, key=lambda p: (_size(p), len(p.premises)))
+    return ()
+
+
+def _size(derivation: Derivation) -> int:
+    """Whether a sum stands here or beneath."""
+    return 1 if any(len(p.premises) > 1 for p in (derivation, *derivation.premises)) else 0
 
 
 def _number(derivation: Derivation | None) -> float:

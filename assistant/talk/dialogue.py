@@ -12,7 +12,7 @@ from assistant.formula.model import Bake as StatedBake
 from assistant.formula.model import Formula, Line
 from assistant.formula.write import to_text
 from assistant.plan.diagnose import diagnose
-from assistant.plan.diets import ruling
+from assistant.plan.diets import forbidden, ruling
 from assistant.plan.instead import instead
 from assistant.plan.method import timeline
 from assistant.plan.model import Assessment, BakeAnswer, Option, Options, TimelineEntry, Why
@@ -451,7 +451,7 @@ def _avoid(state: State, request: Avoid, kitchen: Kitchen) -> tuple[State, _Answ
     names = ", ".join(dict.fromkeys(state.formula.lines[at].name for at in places))
     head = phrasing.paragraph(f"Against {wanted}: {names}. {_sentence(breaking[first])}.")
     found = kitchen.judgement.options(state.formula, first)
-    kept = tuple(o for o in found.options if _better(o, request))
+    kept = tuple(o for o in found.options if _clear(o, request, kitchen))
     dropped = tuple(
         f"{o.title}: it breaks {wanted} itself" for o in found.options if o not in kept and not kept
     )
@@ -478,7 +478,7 @@ def _breaches(
         if found.verdict == "cannot confirm":
             unsure += found.because
     for allergen in request.allergens:
-        parts = {a.id for a in kitchen.book.allergens.values() if a.part_of == allergen} | {allergen}
+        parts = _parts((allergen,), kitchen)
         for at, line in enumerate(state.formula.lines):
             known = kitchen.book.ingredients.get(line.ingredient) if line.ingredient else None
             name = kitchen.book.allergens[allergen].name
@@ -491,19 +491,23 @@ def _breaches(
     return breaking, counted, list(dict.fromkeys(unsure))
 
 
-def _better(option: Option, request: Avoid) -> bool:
-    """Whether a plan adds no new breach of what is wished for."""
+def _clear(option: Option, request: Avoid, kitchen: Kitchen) -> bool:
+    """Whether nothing that a plan brings in breaks what is wished for."""
     for change in option.changes:
-        if change.before_g or change.after_g is None or not change.after_g.value:
+        known = kitchen.book.ingredients.get(change.ingredient) if change.ingredient else None
+        if change.before_g or known is None or change.after_g is None or not change.after_g.value:
             continue
-        before, after = option.before, option.after
-        for allergen in request.allergens:
-            if after.allergens.get(allergen) == "contains" and before.allergens.get(allergen) != "contains":
-                return False
-        for diet in request.diets:
-            if after.diets.get(diet) == "no" and before.diets.get(diet) != "no":
-                return False
+        if any(forbidden(known, kitchen.book.diets[diet], kitchen.book) for diet in request.diets):
+            return False
+        if known.contains is None or set(known.contains) & _parts(request.allergens, kitchen):
+            return False
     return True
+
+
+def _parts(allergens: Iterable[str], kitchen: Kitchen) -> set[str]:
+    """Allergens with what is part of them."""
+    wanted = set(allergens)
+    return wanted | {a.id for a in kitchen.book.allergens.values() if a.part_of in wanted}
 
 
 def _wanted(request: Avoid, kitchen: Kitchen) -> str:
@@ -524,7 +528,13 @@ def _target(state: State, request: Target, kitchen: Kitchen) -> tuple[State, _An
     name = phrasing.NUTRIENT_NAMES[request.nutrient].strip()
     per = phrasing.piece(state.formula)
     if found is None or found.value is None:
-        return _cannot(state, f"{name} per {per} is unknown here", "some line does not know it")
+        unknown = [
+            line.name for line in state.formula.lines if line.ingredient not in kitchen.book.ingredients
+        ]
+        mend = (
+            f"the rulebook does not know {', '.join(unknown)}" if unknown else "some line does not state it"
+        )
+        return _cannot(state, f"{name} per {per} is unknown here", mend)
     short = (request.max is not None and found.value > request.max) or (
         request.min is not None and found.value < request.min
     )
@@ -721,7 +731,7 @@ def _show(state: State, request: Show, kitchen: Kitchen) -> tuple[State, _Answer
     if what == "bake":
         return _show_bake(state, kitchen)
     assessment = kitchen.judgement.assess(formula)
-    state = replace(state, numbers=tuple(_numbers(assessment)))
+    state = replace(state, numbers=_numbers(assessment))
     if what == "nutrition":
         return state, _Answer(phrasing.nutrition(assessment), "nutrition", assessment.nutrition)
     if what == "allergens":
@@ -749,7 +759,7 @@ def _show_line(state: State, number: int, kitchen: Kitchen) -> tuple[State, _Ans
 def _show_bake(state: State, kitchen: Kitchen) -> tuple[State, _Answer]:
     option = state.option
     if option is not None and option.bake is not None:
-        state = replace(state, numbers=tuple(_bake_numbers(option.bake)))
+        state = replace(state, numbers=tuple(_bake_numbers(option.bake).values()))
         return state, _Answer(phrasing.bake(option.bake, option, state.us))
     if state.formula.bake is None:
         return _cannot(state, "the recipe states no bake", "say an oven and a time when you save it")
@@ -766,89 +776,101 @@ def _working(state: State, of: str | None, kitchen: Kitchen) -> tuple[State, _An
     """How a number came about: of the last answer, of the plan being talked of, or of the recipe."""
     assessment = kitchen.judgement.assess(state.formula)
     option = state.option
-    known = [*state.numbers, *(_option_numbers(option) if option is not None else ()), *_numbers(assessment)]
-    if of is None:
-        if len(state.numbers) == 1:
-            return state, _Answer(phrasing.working(state.numbers[0], kitchen.book))
-        claims = tuple(dict.fromkeys(d.claim for d in known))[:9]
-        return _ask(state, "the working of which number?", tuple(Show("working", c) for c in claims), claims)
-    found = _claimed(known, of)
-    if not found:
-        claims = tuple(dict.fromkeys(d.claim for d in known))[:9]
-        what = f'no number here is called "{of}"; one of these?'
-        return _ask(state, what, tuple(Show("working", c) for c in claims), claims)
-    state = replace(state, numbers=(found[0],))
-    return state, _Answer(phrasing.working(found[0], kitchen.book))
+    known: dict[str, Derivation] = {d.claim: d for d in state.numbers}
+    if option is not None:
+        known |= _option_numbers(option)
+    known |= {name: d for name, d in _named_numbers(assessment).items() if name not in known}
+    if of is None and len(state.numbers) == 1:
+        return state, _Answer(phrasing.working(state.numbers[0], kitchen.book))
+    found = None if of is None else _called(known, of) or _beneath(known.values(), of)
+    if found is None:
+        names = tuple(known)[:WORKINGS_OFFERED]
+        what = (
+            "the working of which number?"
+            if of is None
+            else f'no number here is called "{of}"; one of these?'
+        )
+        return _ask(state, what, tuple(Show("working", name) for name in names), names)
+    return replace(state, numbers=(found,)), _Answer(phrasing.working(found, kitchen.book))
 
 
-def _claimed(known: Iterable[Derivation], of: str) -> list[Derivation]:
-    """Numbers whose claim is these words, or holds them; the first of a name stands for all."""
-    distinct: dict[str, Derivation] = {}
-    for derivation in known:
-        distinct.setdefault(derivation.claim.lower(), derivation)
-    if of.lower() in distinct:
-        return [distinct[of.lower()]]
-    wanted = _also_called(of)
-    scored = []
-    for claim, derivation in distinct.items():
-        words = set(claim.replace("-", " ").split())
-        best = max(len(w & words) / len(w) - 0.01 * len(words - w) for w in wanted)
-        if best >= 0.6:
-            scored.append((-best, claim, derivation))
-    return [d for _, _, d in sorted(scored, key=lambda s: s[:2])]
+WORKINGS_OFFERED = 12
 
 
-def _also_called(of: str) -> list[set[str]]:
-    """The words asked with, and those of the topic or nutrient they stand for."""
-    said = [of]
-    for table in (TOPICS, NUTRIENTS):
-        name = by_word(table).get(of)
-        if name is not None:
-            said += [name, *table[name]]
-    return [set(words.lower().replace("_", " ").split()) - {"the", "of"} or {of} for words in said]
+def _beneath(numbers: Iterable[Derivation], of: str) -> Derivation | None:
+    """A step of some working, by its claim."""
+    seen: set[int] = set()
+    waiting = list(numbers)
+    while waiting:
+        derivation = waiting.pop(0)
+        if derivation.claim.lower() == of.lower():
+            return derivation
+        if id(derivation) not in seen:
+            seen.add(id(derivation))
+            waiting += derivation.premises
+    return None
 
 
-def _numbers(assessment: Assessment) -> Iterable[Derivation]:
-    c = assessment.chemistry
-    found = [
-        c.gas_ml,
-        c.soda_gas_ml,
-        c.yeast_gas_ml,
-        c.early_gas_share,
-        c.acid_mmol,
-        c.base_mmol,
-        c.surplus_acid_mmol,
-        c.unneutralised_soda_g,
-        c.ph,
-        c.ph_baked,
-        c.water_g,
-        c.free_water_g,
-        c.hydration_pct,
-        c.salt_pct,
-    ]
-    if c.mix_c is not None:
-        found.append(c.mix_c)
-    found += [d for d in assessment.nutrition.per_piece.values() if d is not None]
-    return [*found, *assessment.crumb.values()]
+def _called(known: Mapping[str, Derivation], of: str) -> Derivation | None:
+    """The number that is called so, by its name here, a nutrient's or topic's word, or its own claim."""
+    wanted = [of.lower()]
+    wanted += [name for table in (NUTRIENTS, TOPICS) if (name := by_word(table).get(of.lower())) is not None]
+    wanted += [phrasing.NUTRIENT_NAMES[w].strip() for w in wanted if w in phrasing.NUTRIENT_NAMES]
+    named = {name.lower(): d for name, d in known.items()}
+    named |= {d.claim.lower(): d for d in known.values() if d.claim.lower() not in named}
+    for words in wanted:
+        if words in named:
+            return named[words]
+    best: tuple[float, str] | None = None
+    for name in named:
+        for words in wanted:
+            asked, held = set(words.split()) - FILLERS, set(name.split())
+            share = len(asked & held) / len(asked) - 0.01 * len(held - asked) if asked else 0.0
+            if share >= ALIKE and (best is None or (-share, name) < best):
+                best = (-share, name)
+    return None if best is None else named[best[1]]
 
 
-def _bake_numbers(bake: BakeAnswer) -> Iterable[Derivation]:
-    return (
-        bake.minutes,
-        bake.check_from_min,
-        bake.no_later_than_min,
-        bake.oven_c,
-        bake.core_c,
-        bake.bake_loss_pct,
-        bake.physics_ratio,
-        bake.class_ratio,
-    )
+ALIKE = 0.85
+"""Share of the words asked with that a number's name must hold to be meant."""
+FILLERS = {"the", "of", "a", "in", "number"}
 
 
-def _option_numbers(option: Option) -> Iterable[Derivation]:
-    bake = _bake_numbers(option.bake) if option.bake is not None else ()
-    masses = [c.after_g for c in option.changes if c.after_g is not None]
-    return [*bake, *_numbers(option.after), *masses, option.score]
+def _named_numbers(assessment: Assessment) -> dict[str, Derivation]:
+    """Numbers of a recipe by the names the screen has for them."""
+    found = dict(phrasing.chemistry_rows(assessment.chemistry))
+    for field_name, name in phrasing.NUTRIENT_NAMES.items():
+        derivation = assessment.nutrition.per_piece.get(field_name)
+        if derivation is not None:
+            found[name.strip()] = derivation
+    return found | dict(assessment.crumb)
+
+
+def _numbers(assessment: Assessment) -> tuple[Derivation, ...]:
+    return tuple(_named_numbers(assessment).values())
+
+
+def _bake_numbers(bake: BakeAnswer) -> dict[str, Derivation]:
+    return {
+        "bake time": bake.minutes,
+        "start testing at": bake.check_from_min,
+        "no later than": bake.no_later_than_min,
+        "oven temperature": bake.oven_c,
+        "core temperature": bake.core_c,
+        "bake loss": bake.bake_loss_pct,
+        "share that heat flow explains": bake.physics_ratio,
+        "custom of this bread": bake.class_ratio,
+    }
+
+
+def _option_numbers(option: Option) -> dict[str, Derivation]:
+    """Numbers of a plan, and of the recipe it makes."""
+    found = _bake_numbers(option.bake) if option.bake is not None else {}
+    found |= _named_numbers(option.after)
+    for change in option.changes:
+        if change.after_g is not None and change.after_g.premises:
+            found.setdefault(change.name, change.after_g)
+    return found | {"distance from the recipe": option.score}
 
 
 def _evidence(derivation: Derivation) -> Iterable[str]:
@@ -1012,7 +1034,7 @@ def _publish(state: State, request: Publish, kitchen: Kitchen) -> tuple[State, _
 
 def _record(state: State, request: Record) -> tuple[State, _Answer]:
     """A test bake noted with the recipe."""
-    said = phrasing.test_bake(request.minutes, request.core_C, request.baked_g, request.remark)
+    said = phrasing.noted_bake(request.minutes, request.core_C, request.baked_g, request.remark)
     note = f"{state.formula.note} {said}".strip()
     after = _moved(state, replace(state.formula, note=note), state.now.option)
     return after, _Answer(phrasing.paragraph(f"{said} Noted with the recipe; save keeps it."))

@@ -12,20 +12,21 @@ from assistant.plan.model import (
     Assessment,
     BakeAnswer,
     Change,
+    Chemistry,
     Nutrition,
     Option,
     Options,
     TimelineEntry,
     Why,
 )
-from assistant.publish.compare import Comparison, Difference
+from assistant.publish.compare import Comparison, Difference, parts_of
 from assistant.rulebook.model import Rulebook
 from assistant.words.derivation import Derivation
 from assistant.words.faults import Fault
 from assistant.words.units import c_to_f, cook_number, dial_f, grams_text, household, ounces_text, unit_text
 
 WIDTH = 78
-DEEPEST = 7
+DEEPEST = 3
 """Levels of a working shown; below that the working is asked for by its name."""
 
 NUTRIENT_NAMES: Mapping[str, str] = {
@@ -65,7 +66,7 @@ def number(value: object, unit: str = "1") -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if not isinstance(value, int | float):
-        return str(value)
+        return value if isinstance(value, str) else "several numbers"
     figures = _figures(float(value), unit)
     return figures if unit in ("1", "", "pH") else f"{figures} {UNIT_WORDS.get(unit, unit)}"
 
@@ -74,7 +75,7 @@ def _figures(value: float, unit: str) -> str:
     """The digits alone.
 
     >>> _figures(37.6, "min"), _figures(3.14159, "1"), _figures(1234.5, "mL"), _figures(0.00012, "1")
-    ('38', '3.1', '1230', '0.00012')
+    ('38', '3.14', '1230', '0')
     """
     if unit == "g":
         return ("-" if value < 0 else "") + grams_text(abs(value), exact=True).removesuffix(" g")
@@ -87,11 +88,7 @@ def _figures(value: float, unit: str) -> str:
     if unit == "mL" and abs(value) >= 100:
         return f"{float(f'{value:.3g}'):.0f}"
     size = abs(value)
-    return (
-        _plain(value, 0 if size >= 100 else 1 if size >= 1 else 2)
-        if size >= 0.01 or value == 0
-        else f"{value:.2g}"
-    )
+    return _plain(value, 0 if size >= 100 else 1 if size >= 10 else 2 if size >= 0.1 else 3)
 
 
 def _plain(value: float, digits: int) -> str:
@@ -321,7 +318,9 @@ def timeline(entries: Sequence[TimelineEntry], ready: str | None = None, starts:
         rows.append([start, clock(entry.minutes), f"{entry.step}{usual}"])
     if ready:
         rows.append([ready, "", "ready"])
-    return "\n".join(columns(rows, right=(0, 1)))
+    wide = [max(len(row[at]) for row in rows) for at in (0, 1)]
+    leads = [f"  {row[0]:>{wide[0]}}  {row[1]:>{wide[1]}}  " for row in rows]
+    return "\n".join(_folded(lead, row[2]) for lead, row in zip(leads, rows, strict=True))
 
 
 # -- options ---------------------------------------------------------------------------------------
@@ -360,14 +359,11 @@ def option_brief(option: Option, book: Rulebook, at: int | None = None, us: bool
         parts.append(paragraph(words, 3))
     for change in own:
         if _arrived(change) and change.because:
-            parts.append(
-                paragraph(
-                    f"also add: {change.name} {_after(change, book, us)}, because {_because(change.because)}",
-                    3,
-                )
-            )
+            main = option.title.startswith(change.name)
+            lead = "" if main else f"also add: {change.name} {_after(change, book, us)}, because "
+            parts.append(paragraph(lead + (change.because if main else _because(change.because)), 3))
     parts += [paragraph(remark, 3) for remark in option.remarks]
-    parts += [paragraph(f"mind: {caution}", 3) for caution in _texts(option.cautions, book)]
+    parts += [paragraph(f"mind: {caution}", 3) for caution in _new_cautions(option, book)[:BRIEF_CAUTIONS]]
     if option.how_tested:
         parts.append(paragraph(f"how well tested: {option.how_tested}", 3))
     return "\n".join(parts)
@@ -402,8 +398,19 @@ def _texts(cautions: Sequence[str], book: Rulebook) -> list[str]:
     return [book.cautions[c].text if c in book.cautions else c for c in cautions]
 
 
+BRIEF_CAUTIONS = 2
+"""Cautions told with a plan in a list; all of them when it is taken."""
+
+
+def _new_cautions(option: Option, book: Rulebook) -> list[str]:
+    """What is to be minded besides what held before."""
+    known = set(_texts(option.before.cautions, book))
+    return [text for text in _texts(option.cautions, book) if text not in known]
+
+
 def _because(text: str) -> str:
-    return text[0].lower() + text[1:].rstrip(".") if text and text[1:2].islower() else text.rstrip(".")
+    text = text.rstrip(".")
+    return text[:1].lower() + text[1:] if text[1:2].islower() or text[1:2] == " " else text
 
 
 def _moved(change: Change) -> bool:
@@ -437,7 +444,7 @@ def bake_line(bake: BakeAnswer, option: Option | None = None, us: bool = False) 
     """Oven, when to look and when it must be out."""
     stated = option.before.formula.bake if option is not None else None
     temperature = oven(bake.oven_c.value, us)
-    if stated is not None:
+    if stated is not None and _figures(stated.oven_c, "C") != _figures(bake.oven_c.value, "C"):
         temperature = f"{_figures(stated.oven_c, 'C')} -> {temperature}"
     was = f" (was {number(stated.minutes, 'min')})" if stated is not None else ""
     centre, first, last = (
@@ -457,14 +464,11 @@ def macros_line(assessment: Assessment) -> str:
             return "unknown"
         return ("at least " if field in short else "") + number(found.value, unit)
 
-    split = ", ".join(
-        f"{name} {of(field, 'g')}"
-        for field, name in (
-            ("soluble_fibre_g", "soluble"),
-            ("insoluble_fibre_g", "insoluble"),
-            ("unsplit_fibre_g", "type unknown"),
-        )
-    )
+    kinds = [f"soluble {of('soluble_fibre_g', 'g')}", f"insoluble {of('insoluble_fibre_g', 'g')}"]
+    unsplit = nutrition.per_piece.get("unsplit_fibre_g")
+    if unsplit is not None and unsplit.value:
+        kinds.append(f"type unknown {of('unsplit_fibre_g', 'g')}")
+    split = ", ".join(kinds)
     return (
         f"per {piece(assessment.formula)}: {of('energy_kcal', 'kcal')}, protein {of('protein_g', 'g')}, "
         f"fat {of('fat_g', 'g')}, net carbs {of('net_carbs_g', 'g')}, fibre {of('fibre_g', 'g')} ({split}), "
@@ -507,9 +511,10 @@ def option_full(option: Option, book: Rulebook, us: bool = False) -> str:
     parts = [paragraph(option.title), ""]
     rows = []
     for change in option.changes:
-        mark = "" if not _moved(change) else change.because
+        gone = change.after_g is not None and change.after_g.value == 0
+        mark = "" if gone or not _moved(change) else change.because
         before = number(change.before_g, "g") if change.before_g != 0 else "-"
-        after = "-" if change.after_g is not None and change.after_g.value == 0 else _after(change, book, us)
+        after = "-" if gone else _after(change, book, us)
         rows.append((before, after, change.name, mark))
     width = max(len(before) for before, _, _, _ in rows) if rows else 0
     wide = max(len(after) for _, after, _, _ in rows) if rows else 0
@@ -531,7 +536,7 @@ def option_full(option: Option, book: Rulebook, us: bool = False) -> str:
     words = crumb_line(option)
     parts += [paragraph(words, 0, 2)] if words else []
     parts += [paragraph(remark) for remark in option.remarks]
-    parts += [paragraph(f"mind: {caution}", 0, 2) for caution in _texts(option.cautions, book)]
+    parts += [paragraph(f"mind: {caution}", 0, 2) for caution in _new_cautions(option, book)]
     parts += [paragraph(f"how well tested: {option.how_tested}", 0, 2)] if option.how_tested else []
     return "\n".join(parts)
 
@@ -615,27 +620,30 @@ def _bounded(derivation: Derivation | None, field: str, nutrition: Nutrition) ->
     return (">= " if field in nutrition.incomplete else "") + number(derivation.value, derivation.unit)
 
 
+def chemistry_rows(found: Chemistry) -> list[tuple[str, Derivation]]:
+    """What the chemistry says, each number by its name on the screen."""
+    rows = [
+        ("gas until the core sets", found.gas_ml),
+        ("gas from yeast", found.yeast_gas_ml),
+        ("gas from soda and powder", found.soda_gas_ml),
+        ("share before the oven", found.early_gas_share),
+        ("acid for the soda", found.acid_mmol),
+        ("soda", found.base_mmol),
+        ("acid to spare", found.surplus_acid_mmol),
+        ("soda left over", found.unneutralised_soda_g),
+        ("pH of the dough", found.ph),
+        ("pH baked", found.ph_baked),
+        ("water", found.water_g),
+        ("dough feel (free water)", found.free_water_g),
+        ("hydration", found.hydration_pct),
+        ("salt of flours", found.salt_pct),
+    ]
+    return [*rows, ("dough after mixing", found.mix_c)] if found.mix_c is not None else rows
+
+
 def numbers(assessment: Assessment) -> str:
     """What the chemistry says of the dough."""
-    c = assessment.chemistry
-    rows = [
-        ["gas until the core sets", amount(c.gas_ml)],
-        ["  from yeast", amount(c.yeast_gas_ml)],
-        ["  from soda and powder", amount(c.soda_gas_ml)],
-        ["  share before the oven", amount(c.early_gas_share)],
-        ["acid for the soda", amount(c.acid_mmol)],
-        ["soda", amount(c.base_mmol)],
-        ["acid to spare", amount(c.surplus_acid_mmol)],
-        ["soda left over", amount(c.unneutralised_soda_g)],
-        ["pH of the dough", amount(c.ph)],
-        ["pH baked", amount(c.ph_baked)],
-        ["water", amount(c.water_g)],
-        ["dough feel (free water)", amount(c.free_water_g)],
-        ["hydration", amount(c.hydration_pct)],
-        ["salt of flours", amount(c.salt_pct)],
-    ]
-    if c.mix_c is not None:
-        rows.append(["dough after mixing", amount(c.mix_c)])
+    rows = [[name, amount(d)] for name, d in chemistry_rows(assessment.chemistry)]
     said = [
         f"{word.replace('_', ' ').replace('-', ' ')} {now}" for word, now in assessment.crumb_words.items()
     ]
@@ -701,19 +709,12 @@ def target(
 
 def contributions(found: Derivation, most: int = 4) -> list[str]:
     """What a number is mostly made of, the greatest parts first."""
-    parts = [p for p in _summands(found) if isinstance(p.value, int | float) and p.value > 0]
+    parts = [p for p in parts_of(found) if isinstance(p.value, int | float) and p.value > 0]
     parts.sort(key=lambda p: (-float(p.value), p.claim))
     if not parts:
         return []
     told = ", ".join(f"{p.claim} {number(p.value, p.unit)}" for p in parts[:most])
     return [paragraph(f"Most of it comes from: {told}.")]
-
-
-def _summands(found: Derivation) -> tuple[Derivation, ...]:
-    """The parts of the first sum beneath a number: several premises in one unit."""
-    while len(found.premises) == 1 or (found.premises and len({p.unit for p in found.premises}) > 1):
-        found = max(found.premises, key=lambda p: len(p.premises))
-    return found.premises
 
 
 def cautions(texts: Sequence[str], book: Rulebook) -> str:
@@ -724,10 +725,14 @@ def cautions(texts: Sequence[str], book: Rulebook) -> str:
 # -- reasons ---------------------------------------------------------------------------------------
 
 
+PLAIN_VERDICTS = ("", "does")
+"""Verdicts that say nothing the sentences don't."""
+
+
 def why(answer: Why, book: Rulebook) -> str:
     """A verdict, its sentences, and where they come from."""
-    verdict = answer.verdict
-    parts = [paragraph(f"{answer.subject}: {verdict}." if verdict else answer.subject)]
+    verdict = "" if answer.verdict in PLAIN_VERDICTS else f": {answer.verdict}"
+    parts = [paragraph(f"{answer.subject[:1].upper()}{answer.subject[1:]}{verdict}.")]
     parts += [paragraph(text, 2) for text in answer.answer]
     parts += [paragraph(f"{d.claim}: {amount(d)}", 2, 4) for d in answer.derivations]
     parts += sources(answer.sources, book)
@@ -752,7 +757,12 @@ def working(derivation: Derivation, book: Rulebook) -> str:
     seen: set[int] = set()
     keys: list[str] = []
     lines = _tree(derivation, 0, seen, keys)
-    return "\n".join([*lines, *sources(keys, book)])
+    deeper = any(line.endswith(MORE) for line in lines)
+    hint = [paragraph('For what is cut short: "working of" and its name.')] if deeper else []
+    return "\n".join([*lines, *hint, *sources(keys, book)])
+
+
+MORE = " ..."
 
 
 def _tree(derivation: Derivation, depth: int, seen: set[int], keys: list[str]) -> list[str]:
@@ -763,9 +773,10 @@ def _tree(derivation: Derivation, depth: int, seen: set[int], keys: list[str]) -
     seen.add(id(derivation))
     keys += derivation.evidence
     cited = "".join(f" [{key}]" for key in derivation.evidence)
-    lines = [paragraph(f"{head}; {_by(derivation)}{cited}", indent, indent + 4)]
-    if depth >= DEEPEST and derivation.premises:
-        return [*lines, paragraph("... and so on", indent + 2)]
+    cut = depth >= DEEPEST and bool(derivation.premises)
+    lines = [paragraph(f"{head}; {_by(derivation)}{cited}{MORE if cut else ''}", indent, indent + 4)]
+    if cut:
+        return lines
     for premise in derivation.premises:
         lines += _tree(premise, depth + 1, seen, keys)
     return lines
@@ -782,18 +793,22 @@ def _by(derivation: Derivation) -> str:
 
 
 def comparison(found: Comparison) -> str:
-    """Recipes side by side, one row for each difference."""
+    """Recipes side by side, one row for each difference that shows in the digits."""
     names = list(found.recipes)
-    room = max(12, (WIDTH - 28) // max(len(names), 1) - 2)
+    room = max(12, (WIDTH - 26) // max(len(names), 1) - 2)
+    told = [(d, [_value(v, d) for v in d.values]) for d in found.differences]
+    told = [(d, values) for d, values in told if len(set(values)) > 1]
+    if not told:
+        return "They do not differ in anything I can tell."
     rows = [["", *(_cut(name, room) for name in names)]]
-    rows += [[_cut(d.what, 26), *(_value(v, d) for v in d.values)] for d in found.differences]
+    rows += [[_cut(d.what, 24), *(_cut(value, room) for value in values)] for d, values in told]
     parts = columns(rows, right=range(1, len(names) + 1), indent=0)
-    reasons = [f"{d.what}: {d.because}" for d in found.differences if d.because]
+    reasons = [f"{d.what}: {d.because}" for d, _ in told if d.because]
     parts += ["", *bullets(reasons, 0)] if reasons else []
     for name, suits in found.suits.items():
         if suits:
             parts.append(paragraph(f"{name} suits: {', '.join(suits)}", 0, 2))
-    return "\n".join(parts) if found.differences else "They do not differ in anything I can tell."
+    return "\n".join(parts)
 
 
 def _cut(text: str, room: int) -> str:
@@ -809,15 +824,14 @@ def _value(value: Derivation | None, difference: Difference) -> str:
 
 def fault(found: Fault) -> str:
     """A fault as one sentence, with its choices numbered under it."""
-    what = found.what[0].upper() + found.what[1:]
-    text = (
-        f"{what}: {found.mend}"
-        if found.mend and found.choices
-        else f"{what}. {_sentence(found.mend)}"
-        if found.mend
-        else what
+    what = found.what[:1].upper() + found.what[1:]
+    what = (
+        what if what.endswith((".", "?", "!")) else what + ("." if found.mend or not found.choices else ":")
     )
-    text = text if text.endswith((".", "?", ":")) else text + (":" if found.choices else ".")
+    if found.mend and found.choices and found.kind == "not understood":
+        text = f"{what.rstrip('.')}: {found.mend}:"
+    else:
+        text = f"{what} {_sentence(found.mend)}" if found.mend else what
     if not found.choices:
         return paragraph(text)
     if found.kind == "ambiguous":
@@ -878,7 +892,7 @@ def _stand_in_part(component: Component) -> str:
         return f"{component.name}, {component.because}" if component.because else component.name
     if component.amount is None:
         return f"{number(component.grams.value, 'g')} {component.name}"
-    spoon = f"{cook_number(component.amount)} {unit_text(component.unit, component.amount)}"
+    spoon = f"{cook_number(component.amount)} {unit_text(component.unit, round(component.amount, 1))}"
     return f"{spoon} ({number(component.grams.value, 'g')}) {component.name}"
 
 
@@ -904,7 +918,7 @@ def _printed(entry: Mapping[str, object]) -> str:
     return f"{entry.get('amount', '')} = {told}{note} [{entry.get('source', '')}]"
 
 
-def test_bake(minutes: float | None, core_c: float | None, baked_g: float | None, remark: str | None) -> str:
+def noted_bake(minutes: float | None, core_c: float | None, baked_g: float | None, remark: str | None) -> str:
     """A test bake in one sentence."""
     said = [f"{number(minutes, 'min')} in the oven"] if minutes is not None else []
     said += [f"core {number(core_c, 'C')}"] if core_c is not None else []

@@ -65,6 +65,10 @@ from assistant.talk.request import (
 from assistant.words.faults import Fault, Place
 from assistant.words.units import f_to_c, in_g, plain_marks, read_number, read_quantity, unit_named
 
+KIN = 0.9
+"""Confidence in a line that is of the kind named."""
+NAMED = 0.95
+"""Confidence of a name that is written as some ingredient's is."""
 SURE, ASK = 0.8, 0.6
 """Confidence from which a reading is acted on, and from which it is offered as a question."""
 TYPO_COST = 0.1
@@ -94,6 +98,10 @@ class Named(Protocol):
     def confidence(self) -> float:
         """How surely it is meant, 0 to 1."""
 
+    @property
+    def of_class(self) -> str:
+        """The class that was named, when it was one; else ""."""
+
 
 class Finder(Protocol):
     """Finds ingredients by what people call them."""
@@ -110,13 +118,15 @@ class Vocabulary:
     diets: Mapping[str, str] = field(default_factory=dict)
     allergens: Mapping[str, str] = field(default_factory=dict)
     recipes: tuple[str, ...] = ()
+    classes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # of each ingredient
 
     @staticmethod
     def of(book: Rulebook, names: Finder, recipes: tuple[str, ...] = ()) -> "Vocabulary":
         """The words of a rulebook."""
         diets = {_bare(word): d.id for d in book.diets.values() for word in (d.id, d.name, *d.aliases)}
         allergens = {_bare(word): a.id for a in book.allergens.values() for word in (a.id, a.name)}
-        return Vocabulary(names, diets, allergens, recipes)
+        classes = {i.id: i.classes for i in book.ingredients.values()}
+        return Vocabulary(names, diets, allergens, recipes, classes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -557,7 +567,7 @@ def find_ingredient(text: str, vocabulary: Vocabulary, context: Context) -> tupl
         return _distinct(_of_line(line, 1.0) for line in exact)
     named = vocabulary.names.find(wanted)
     here = {line.ingredient for line in context.lines if line.ingredient}
-    sure = [_Thing(match.id, match.name, match.confidence) for match in named if match.confidence >= 0.97]
+    sure = [_Thing(match.id, match.name, match.confidence) for match in named if match.confidence >= NAMED]
     local = [thing for thing in sure if thing.id in here]
     if local:
         return _distinct(local)
@@ -566,6 +576,10 @@ def find_ingredient(text: str, vocabulary: Vocabulary, context: Context) -> tupl
         return ending or holding
     if sure:
         return _distinct((*holding, *sure[:5]))
+    kinds = {match.of_class for match in named if match.of_class}
+    kin = [line for line in context.lines if kinds & set(vocabulary.classes.get(line.ingredient or "", ()))]
+    if kin:
+        return _distinct(_of_line(line, KIN) for line in kin)
     close = _close_lines(wanted, context)
     if close:
         return close
@@ -579,7 +593,7 @@ def find_ingredient(text: str, vocabulary: Vocabulary, context: Context) -> tupl
 
 def find_stand_in(text: str, vocabulary: Vocabulary, context: Context) -> tuple[_Thing, ...]:
     """What the words for something that comes in mean: the rulebook first, lines of the recipe after."""
-    sure = [m for m in vocabulary.names.find(_essence(text)) if m.confidence >= 0.97]
+    sure = [m for m in vocabulary.names.find(_essence(text)) if m.confidence >= NAMED]
     if len(sure) == 1:
         return (_Thing(sure[0].id, sure[0].name, sure[0].confidence),)
     return find_ingredient(text, vocabulary, context)
