@@ -196,7 +196,7 @@ def crust_surface_c(oven_c: float) -> float:
 
     Units:    C; returns C
     Range:    100 to 300 C; else ValueError
-    Source:   crust-literature (150 to 165 C in an oven of 200 C, from memory); a bake simulation is better
+    Source:   from-memory: 150 to 165 C in an oven of 200 C; a bake simulation is better
 
     >>> crust_surface_c(200.0)
     160.0

@@ -28,7 +28,8 @@ def water_held_g(mass_g: float, held_g_per_g: float) -> float:
 
     Units:    g; g water per g; returns g
     Range:    mass >= 0; 0 to 200 g/g (gums); else ValueError
-    Source:   definition; white flour 0.54 to 0.62 (farinograph), psyllium husk 8 to 20 (hydration-literature)
+    Source:   definition; white flour 0.54 to 0.62 (farinograph), psyllium husk 8 to 20
+              (hydrocolloids-from-memory)
 
     >>> round(water_held_g(25.0, 12.0), 1)
     300.0

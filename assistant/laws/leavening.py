@@ -139,7 +139,8 @@ def neutralising_value(molar_mass_g: float, protons: float) -> float:
 
     Units:    molar_mass_g g/mol of the acid; protons 1, those that react with soda; returns 1
     Range:    20 <= molar mass <= 1000, 0 < protons <= 14; else ValueError
-    Source:   atomic-weights; cream of tartar, one proton, gives the printed 44.6 (food-additives-data-book)
+    Source:   atomic-weights; cream of tartar, one proton, gives the printed 44.6
+              (food-additives-data-book-2003)
     Not for:  phosphates and alums, where the protons that react follow no whole number: use the table
 
     >>> round(neutralising_value(188.177, 1), 1), round(neutralising_value(192.123, 3), 1)
@@ -158,7 +159,7 @@ def acid_for_soda(soda_g: float, neutralising_value: float) -> float:
 
     Units:    soda_g g; neutralising_value 1; returns g
     Range:    soda_g >= 0; 30 <= NV <= 150; else ValueError
-    Source:   food-additives-data-book: 2.24 parts cream of tartar (NV 44.6) per part soda
+    Source:   food-additives-data-book-2003: 2.24 parts cream of tartar (NV 44.6) per part soda
     Not for:  soda left over on purpose, for browning or spread
 
     >>> round(acid_for_soda(5.0, 44.6), 1)

@@ -63,7 +63,7 @@ BLOOM_BANDS = (
     (60.0, 100.0, "kills all", "figoni-2003", "handbook"),
 )
 """Water for blooming dry yeast: from, to (C), word, source, grade. Water under 20 C draws 20 to 50 % of the
-activity out of active dry yeast; a rehydration note (yeast-rehydration) prints 38 to 41 C. Some home
+activity out of active dry yeast; a rehydration note (yeast-rehydration-note) prints 38 to 41 C. Some home
 practice blooms at 50 to 55 C: ten minutes there leave about a quarter at 50 and almost none at 55."""
 
 
