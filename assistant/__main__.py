@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING, Any
 
 from assistant import __version__
 from assistant.words.faults import Fault, stopping
-from assistant.words.places import packaged
 
 if TYPE_CHECKING:
     from assistant.formula.model import Formula
     from assistant.rulebook.model import Rulebook
-    from assistant.talk.judgement import Bench
+    from assistant.rulebook.names import Names
+    from assistant.talk.dialogue import Kitchen
 
 DONE, NO_ANSWER, WRONG_REQUEST = 0, 1, 2
 DEMO = "larch-hut/seed-rolls"
@@ -107,13 +107,276 @@ def _book(options: argparse.Namespace) -> "Rulebook | None":
     return None if stopping(faults) else book
 
 
-def packaged_formula(name: str) -> Path | None:
-    """The file of a packaged recipe, named like `larch-hut/seed-rolls`; None when there is none."""
-    scenarios = packaged("scenarios")
-    path = (scenarios / f"{name}.yaml").resolve()
-    return path if path.is_file() and path.is_relative_to(scenarios) else None
+def _names(book: "Rulebook") -> "Names":
+    from assistant.rulebook.names import Names
+
+    return Names(book)
 
 
-def packaged_script(name: str) -> Path | None:
-    """The file of a packaged conversation, named like `no-yeast`; None when there is none."""
-    return next(iter(sorted(packaged("scenarios").glob(f"*/scripts/{name}.txt"))), None)
+def _formula(name: str, book: "Rulebook") -> "tuple[Formula | None, int]":
+    """A formula by path or packaged name, with the exit status when there is none. Faults are said."""
+    from assistant.formula.read import STDIN, read_formula
+    from assistant.talk.recipes import nearest_names, packaged_names, packaged_recipe
+
+    path = Path(name)
+    if name != STDIN and not path.exists():
+        packaged_path = packaged_recipe(name)
+        if packaged_path is None:
+            close = nearest_names(name, packaged_names())
+            mend = f"did you mean {' or '.join(close)}?" if close else "give a file, or one of: " + ", ".join(packaged_names())
+            return None, _wrong(f"{name}: there is no such file or packaged recipe; {mend}")
+        path = packaged_path
+    formula, faults = read_formula(name if name == STDIN else path, book, _names(book))
+    _say(faults)
+    return formula, DONE if formula is not None else NO_ANSWER
+
+
+def _with_formula(options: argparse.Namespace, name: str, answer: "Callable[[Formula, Rulebook], int]") -> int:
+    book = _book(options)
+    if book is None:
+        return NO_ANSWER
+    formula, status = _formula(name, book)
+    return status if formula is None else answer(formula, book)
+
+
+def _read(options: argparse.Namespace) -> int:
+    from assistant.formula.read import read_formula
+    from assistant.publish.document import read_document
+    from assistant.talk import phrasing
+    from assistant.talk.recipes import packaged_recipe
+
+    book = _book(options)
+    if book is None:
+        return NO_ANSWER
+    name = options.file
+    if name != "-" and not Path(name).exists():
+        packaged_path = packaged_recipe(name)
+        if packaged_path is None:
+            return _wrong(f"{name}: there is no such file; check its name, or paste the recipe and give - instead")
+        name = str(packaged_path)
+    formula, faults = read_formula(name if name == "-" else Path(name), book, _names(book))
+    if options.json:
+        _emit(read_document(formula, faults))
+    else:
+        if formula is not None:
+            print(phrasing.recipe(formula, book))
+        for fault in faults:
+            print(phrasing.fault(fault))
+    return DONE if formula is not None else NO_ANSWER
+
+
+def _nutrition(options: argparse.Namespace) -> int:
+    from assistant.publish.document import nutrition_document
+    from assistant.talk import phrasing
+    from assistant.talk.judgement import Judgement
+
+    def answer(formula: "Formula", book: "Rulebook") -> int:
+        assessment = Judgement(book).assess(formula)
+        if options.json:
+            _emit(nutrition_document(assessment.nutrition))
+        else:
+            print(phrasing.nutrition(assessment))
+        return DONE
+
+    return _with_formula(options, options.formula, answer)
+
+
+def _swap(options: argparse.Namespace) -> int:
+    from assistant.formula.write import save, to_text, to_yaml
+    from assistant.publish.document import swap_document
+    from assistant.talk import phrasing
+    from assistant.talk.judgement import Judgement
+    from assistant.talk.recipes import TEXT_ENDINGS
+
+    def answer(formula: "Formula", book: "Rulebook") -> int:
+        judgement = Judgement(book)
+        at = judgement.line_of(formula, options.ingredient)
+        if at is None:
+            there = ", ".join(dict.fromkeys(line.name for line in formula.lines))
+            return _wrong(f"{options.ingredient} is not in {formula.name}; name one of its lines: {there}")
+        if options.stand_in is not None and judgement.ingredient(options.stand_in) is None:
+            return _wrong(f"{options.stand_in} is no ingredient I know; write its usual name, or leave out --for")
+        found = judgement.options(formula, at, options.stand_in)
+        if options.choose is not None and not 1 <= options.choose <= max(len(found.options), 1):
+            return _wrong(f"--choose {options.choose}: there are {len(found.options)} options, numbered from 1")
+        if options.json:
+            _emit(swap_document(found))
+        elif options.choose is not None and found.options:
+            print(phrasing.option_full(found.options[options.choose - 1], book))
+        else:
+            print(phrasing.options(found, book, formula.lines[at].name))
+        if not found.options:
+            return NO_ANSWER
+        if options.out is not None:
+            chosen = found.options[(options.choose or 1) - 1].formula
+            path = Path(options.out)
+            text = to_text(chosen, book, judgement.names) if path.suffix in TEXT_ENDINGS else to_yaml(chosen)
+            fault = save(path, text)
+            if fault is not None:
+                _say([fault])
+                return NO_ANSWER
+        return DONE
+
+    return _with_formula(options, options.formula, answer)
+
+
+def _why(options: argparse.Namespace) -> int:
+    from assistant.publish.document import why_document
+    from assistant.talk import phrasing
+    from assistant.talk.english import TOPICS, by_word
+    from assistant.talk.judgement import Judgement
+
+    def answer(formula: "Formula", book: "Rulebook") -> int:
+        topics = by_word(TOPICS)
+        subject = options.subject.strip().casefold()
+        why = Judgement(book).why(formula, topics.get(subject, options.subject))
+        if options.json:
+            _emit(why_document(why, book))
+        else:
+            print(phrasing.why(why, book))
+        return DONE if why.verdict != "unknown" else NO_ANSWER
+
+    return _with_formula(options, options.formula, answer)
+
+
+def _compare(options: argparse.Namespace) -> int:
+    from assistant.publish.compare import compare
+    from assistant.publish.document import compare_document
+    from assistant.talk import phrasing
+    from assistant.talk.judgement import Judgement
+
+    if len(options.formulas) < 2:
+        return _wrong("compare: give at least two recipes to set side by side")
+    book = _book(options)
+    if book is None:
+        return NO_ANSWER
+    formulas = []
+    for name in options.formulas:
+        formula, status = _formula(name, book)
+        if formula is None:
+            return status
+        formulas.append(formula)
+    judgement = Judgement(book)
+    found = compare([judgement.assess(f) for f in formulas], [None] * len(formulas), book)
+    if options.json:
+        _emit(compare_document(found))
+    else:
+        print(phrasing.comparison(found))
+    return DONE
+
+
+def _rules(options: argparse.Namespace) -> int:
+    from assistant.rulebook.read import load
+
+    if options.what == "laws":
+        return _laws(options)
+    book, faults = load(Path(options.shelf) if options.shelf else None, fresh=options.what == "check")
+    if options.what == "show":
+        return _show_rule(options, book)
+    from assistant.plan.examples import failures
+    from assistant.rulebook.check import check
+    from assistant.words.faults import Place
+
+    broken = [Fault(Place("rules/swaps"), text, "correct the example or the rule") for s in book.swaps.values() for text in failures(s, book)]
+    found = [*faults, *check(book), *broken]
+    counts = {kind: len(getattr(book, kind)) for kind in ("ingredients", "swaps", "needs", "diets", "products", "reactions", "cautions", "sources")}
+    if options.json:
+        _emit({"counts": counts, "faults": [{"where": str(f.where), "what": f.what, "mend": f.mend} for f in found]})
+    else:
+        for fault in found:
+            print(fault.sentence)
+        print(", ".join(f"{n} {kind}" for kind, n in counts.items()) + (f": {len(found)} to mend" if found else ": nothing to mend"))
+    return NO_ANSWER if found else DONE
+
+
+def _show_rule(options: argparse.Namespace, book: "Rulebook") -> int:
+    from dataclasses import asdict
+
+    from assistant.rulebook.names import nearest
+
+    if not options.id:
+        return _wrong("rules show: name the id of an entry, such as an ingredient or a swap")
+    kinds = ("ingredients", "swaps", "needs", "diets", "products", "turns", "reactions", "cautions", "allergens", "functions", "acids", "sources", "steps")
+    entries = {kind: getattr(book, kind)[options.id] for kind in kinds if options.id in getattr(book, kind)}
+    if not entries:
+        close = nearest(options.id, [i for kind in kinds for i in getattr(book, kind)])
+        return _wrong(f"{options.id}: no entry has this id" + (f"; did you mean {close}?" if close else ""))
+    plain = {kind: _plain(asdict(entry)) for kind, entry in entries.items()}
+    if options.json:
+        _emit(plain)
+    else:
+        print(json.dumps(plain, ensure_ascii=False, indent=2))
+    return DONE
+
+
+def _plain(value: Any) -> Any:
+    """A value as JSON can hold it; what is empty is left out."""
+    if isinstance(value, dict):
+        return {k: _plain(v) for k, v in value.items() if v not in ((), {}, "", None)}
+    if isinstance(value, list | tuple):
+        return [_plain(v) for v in value]
+    return value if isinstance(value, str | int | float | bool) or value is None else str(value)
+
+
+def _laws(options: argparse.Namespace) -> int:
+    from assistant.publish.laws import laws
+
+    found = laws()
+    if options.json:
+        _emit({"laws": [{"name": law.name, "computes": law.computes, "units": law.units, "range": law.holds, "source": law.source} for law in found]})
+        return DONE
+    for law in found:
+        print(f"{law.name}\n  {law.computes}\n  Range: {law.holds}\n  Source: {law.source}")
+    return DONE
+
+
+def _chat(options: argparse.Namespace) -> int:
+    from assistant.talk.prompt import converse, replay
+
+    lines = _typed(options)
+    if isinstance(lines, int):
+        return lines
+    if lines is None and not options.json:
+        return converse(lambda: _kitchen(options), options.formula)
+    kitchen = _kitchen(options)
+    if kitchen is None:
+        return NO_ANSWER
+    formula, faults = kitchen.recipes.find(options.formula)
+    _say(faults)
+    if formula is None:
+        return WRONG_REQUEST if not Path(options.formula).exists() else NO_ANSWER
+    return replay(formula, lines if lines is not None else sys.stdin, kitchen, options.json)
+
+
+def _typed(options: argparse.Namespace) -> "list[str] | int | None":
+    """Lines of a script or of standard input; None at a terminal; an exit status when a script is missing."""
+    if options.script is None:
+        return None if sys.stdin.isatty() else sys.stdin.read().splitlines()
+    from assistant.talk.recipes import packaged_script
+
+    path = Path(options.script)
+    if not path.is_file():
+        packaged_path = packaged_script(options.script)
+        if packaged_path is None:
+            return _wrong(f"--script {options.script}: there is no such file or packaged conversation")
+        path = packaged_path
+    text = path.read_text(encoding="utf-8", errors="replace")
+    return [line for line in text.splitlines() if line.strip() and not line.startswith(("#", "="))]
+
+
+def _kitchen(options: argparse.Namespace) -> "Kitchen | None":
+    from assistant.talk.dialogue import Kitchen
+    from assistant.talk.judgement import Judgement
+    from assistant.talk.recipes import Shelf
+    from assistant.talk.utterance import Vocabulary
+
+    book = _book(options)
+    if book is None:
+        return None
+    judgement = Judgement(book)
+    shelf = Shelf(book, judgement.names, Path.cwd())
+    return Kitchen(book, Vocabulary.of(book, judgement.names, shelf.names()), judgement, shelf)
+
+
+if __name__ == "__main__":
+    run()

@@ -505,6 +505,28 @@ def solve(cases: Sequence[Case], minutes: float, priors: Priors = PRIORS) -> His
     return march(rows, np.full(rows.count, 60.0 * minutes), lambda *_: True)
 
 
+def end_states(
+    cases: Sequence[Case], minutes: Sequence[float], film_factor: float = 1.0, priors: Priors = PRIORS
+) -> tuple[tuple[float, float], ...]:
+    """Core temperature and bake loss of pieces that each come out after a time of their own.
+
+    Units:    min per case; film_factor 1 (Prediction); returns C and % of dough mass for each
+    Range:    0.5 to 600 min; film factor 1 to 3; else ValueError
+    Source:   `march`
+    """
+    if len(minutes) != len(cases):
+        raise ValueError(f"{len(cases)} pieces need as many times, not {len(minutes)}")
+    for time_min in minutes:
+        within("time in the oven", time_min, 0.5, 600, "min")
+    within("film factor", film_factor, 1.0, 3.0)
+    rows = rows_of(cases, priors)
+    rows = replace(rows, film=rows.film * film_factor)
+    history = march(rows, 60 * np.array(minutes, dtype=float), lambda *_: True)
+    return tuple(
+        (float(core), 100 * float(loss)) for core, loss in zip(history.core_c[-1], history.loss[-1], strict=True)
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Prediction:
     """How long an altered piece bakes against a base bake that is known to work.

@@ -101,7 +101,13 @@ def answers(base: Baking, base_bake: Bake, altered: Sequence[Altered], notes: No
         found = bake.predict(base.case, base_bake.minutes, base.core_c, [a.baking.case for a in altered], targets)
     except ValueError as refused:
         return tuple(str(refused) for _ in altered)
-    return tuple(_answer(base_bake, a, p, notes) for a, p in zip(altered, found, strict=True))
+    times = [minutes_after(base_bake.minutes, p.physics_ratio, _practice(a.turn)) for a, p in zip(altered, found, strict=True)]
+    ends = bake.end_states([a.baking.case for a in altered], times, found[0].film_factor)
+    return tuple(_answer(base_bake, a, p, loss, notes) for a, p, (_, loss) in zip(altered, found, ends, strict=True))
+
+
+def _practice(turn: Turn | None) -> float:
+    return 1.0 if turn is None else turn.time_factor.centre
 
 
 def minutes_after(base_min: float, physics_ratio: float, class_ratio: float) -> float:
@@ -113,7 +119,7 @@ def minutes_after(base_min: float, physics_ratio: float, class_ratio: float) -> 
     return base_min * physics_ratio * class_ratio
 
 
-def _answer(base_bake: Bake, altered: Altered, p: bake.Prediction, notes: Notes) -> BakeAnswer:
+def _answer(base_bake: Bake, altered: Altered, p: bake.Prediction, loss_pct: float, notes: Notes) -> BakeAnswer:
     turn, case = altered.turn, altered.baking.case
     base_min = stated("minutes of the base bake", base_bake.minutes, "min")
     physics = Derivation(
@@ -145,7 +151,7 @@ def _answer(base_bake: Bake, altered: Altered, p: bake.Prediction, notes: Notes)
         check_from_min=notes.rule("start testing at", low, "assistant.plan.baking", minutes, unit="min", grade="derived"),
         no_later_than_min=notes.rule("no later than", high, "assistant.plan.baking", minutes, unit="min", grade="derived"),
         core_c=core,
-        bake_loss_pct=Derivation("weight lost in the oven", p.loss_pct, "%", "assistant.laws.bake.predict", ("purlis-2009",), "derived", premises=(minutes,)),
+        bake_loss_pct=Derivation("weight lost in the oven", loss_pct, "%", "assistant.laws.bake.end_states", ("purlis-2009",), "derived", premises=(minutes,)),
         physics_ratio=physics,
         class_ratio=practice,
         doneness=altered.baking.product.doneness,
