@@ -46,8 +46,15 @@ def main(arguments: Sequence[str]) -> int:
 
 def _parser() -> argparse.ArgumentParser:
     shared = argparse.ArgumentParser(add_help=False)
-    shared.add_argument("--shelf", metavar="DIR", default=argparse.SUPPRESS, help="a folder of your own rules, laid over the packaged ones")
-    shared.add_argument("--json", action="store_true", default=argparse.SUPPRESS, help="one JSON document on standard output")
+    shared.add_argument(
+        "--shelf",
+        metavar="DIR",
+        default=argparse.SUPPRESS,
+        help="a folder of your own rules, laid over the packaged ones",
+    )
+    shared.add_argument(
+        "--json", action="store_true", default=argparse.SUPPRESS, help="one JSON document on standard output"
+    )
     parser = argparse.ArgumentParser(
         prog="crumbwright", parents=[shared],
         description="Swap ingredients in a recipe and see every number, with the reason for it.",
@@ -62,8 +69,12 @@ def _parser() -> argparse.ArgumentParser:
         return made
 
     chat = command("chat", _chat, "talk about a recipe; typed lines also from standard input")
-    chat.add_argument("formula", nargs="?", default=DEMO, metavar="FORMULA", help="a file, or a packaged recipe's name")
-    chat.add_argument("--script", metavar="FILE|NAME", help="replay typed lines from a file or a packaged script")
+    chat.add_argument(
+        "formula", nargs="?", default=DEMO, metavar="FORMULA", help="a file, or a packaged recipe's name"
+    )
+    chat.add_argument(
+        "--script", metavar="FILE|NAME", help="replay typed lines from a file or a packaged script"
+    )
     read = command("read", _read, "what was understood of a recipe")
     read.add_argument("file", metavar="FILE", help="text, YAML, JSON-LD or HTML; - for standard input")
     nutrition = command("nutrition", _nutrition, "nutrients per piece and per 100 g")
@@ -123,7 +134,11 @@ def _formula(name: str, book: "Rulebook") -> "tuple[Formula | None, int]":
         packaged_path = packaged_recipe(name)
         if packaged_path is None:
             close = nearest_names(name, packaged_names())
-            mend = f"did you mean {' or '.join(close)}?" if close else "give a file, or one of: " + ", ".join(packaged_names())
+            mend = (
+                f"did you mean {' or '.join(close)}?"
+                if close
+                else "give a file, or one of: " + ", ".join(packaged_names())
+            )
             return None, _wrong(f"{name}: there is no such file or packaged recipe; {mend}")
         path = packaged_path
     formula, faults = read_formula(name if name == STDIN else path, book, _names(book))
@@ -131,7 +146,9 @@ def _formula(name: str, book: "Rulebook") -> "tuple[Formula | None, int]":
     return formula, DONE if formula is not None else NO_ANSWER
 
 
-def _with_formula(options: argparse.Namespace, name: str, answer: "Callable[[Formula, Rulebook], int]") -> int:
+def _with_formula(
+    options: argparse.Namespace, name: str, answer: "Callable[[Formula, Rulebook], int]"
+) -> int:
     book = _book(options)
     if book is None:
         return NO_ANSWER
@@ -141,7 +158,7 @@ def _with_formula(options: argparse.Namespace, name: str, answer: "Callable[[For
 
 def _read(options: argparse.Namespace) -> int:
     from assistant.formula.read import read_formula
-    from assistant.publish.document import read_document
+    from assistant.publish import document
     from assistant.talk import phrasing
     from assistant.talk.recipes import packaged_recipe
 
@@ -152,11 +169,13 @@ def _read(options: argparse.Namespace) -> int:
     if name != "-" and not Path(name).exists():
         packaged_path = packaged_recipe(name)
         if packaged_path is None:
-            return _wrong(f"{name}: there is no such file; check its name, or paste the recipe and give - instead")
+            return _wrong(
+                f"{name}: there is no such file; check its name, or paste the recipe and give - instead"
+            )
         name = str(packaged_path)
     formula, faults = read_formula(name if name == "-" else Path(name), book, _names(book))
     if options.json:
-        _emit(read_document(formula, faults))
+        _emit(document.read(formula, faults, book) if formula is not None else document.unread(faults))
     else:
         if formula is not None:
             print(phrasing.recipe(formula, book))
@@ -166,14 +185,14 @@ def _read(options: argparse.Namespace) -> int:
 
 
 def _nutrition(options: argparse.Namespace) -> int:
-    from assistant.publish.document import nutrition_document
+    from assistant.publish import document
     from assistant.talk import phrasing
     from assistant.talk.judgement import Judgement
 
     def answer(formula: "Formula", book: "Rulebook") -> int:
         assessment = Judgement(book).assess(formula)
         if options.json:
-            _emit(nutrition_document(assessment.nutrition))
+            _emit(document.nutrition(assessment.nutrition))
         else:
             print(phrasing.nutrition(assessment))
         return DONE
@@ -183,7 +202,7 @@ def _nutrition(options: argparse.Namespace) -> int:
 
 def _swap(options: argparse.Namespace) -> int:
     from assistant.formula.write import save, to_text, to_yaml
-    from assistant.publish.document import swap_document
+    from assistant.publish import document
     from assistant.talk import phrasing
     from assistant.talk.judgement import Judgement
     from assistant.talk.recipes import TEXT_ENDINGS
@@ -195,12 +214,16 @@ def _swap(options: argparse.Namespace) -> int:
             there = ", ".join(dict.fromkeys(line.name for line in formula.lines))
             return _wrong(f"{options.ingredient} is not in {formula.name}; name one of its lines: {there}")
         if options.stand_in is not None and judgement.ingredient(options.stand_in) is None:
-            return _wrong(f"{options.stand_in} is no ingredient I know; write its usual name, or leave out --for")
+            return _wrong(
+                f"{options.stand_in} is no ingredient I know; write its usual name, or leave out --for"
+            )
         found = judgement.options(formula, at, options.stand_in)
         if options.choose is not None and not 1 <= options.choose <= max(len(found.options), 1):
-            return _wrong(f"--choose {options.choose}: there are {len(found.options)} options, numbered from 1")
+            return _wrong(
+                f"--choose {options.choose}: there are {len(found.options)} options, numbered from 1"
+            )
         if options.json:
-            _emit(swap_document(found))
+            _emit(document.options(found))
         elif options.choose is not None and found.options:
             print(phrasing.option_full(found.options[options.choose - 1], book))
         else:
@@ -221,7 +244,7 @@ def _swap(options: argparse.Namespace) -> int:
 
 
 def _why(options: argparse.Namespace) -> int:
-    from assistant.publish.document import why_document
+    from assistant.publish import document
     from assistant.talk import phrasing
     from assistant.talk.english import TOPICS, by_word
     from assistant.talk.judgement import Judgement
@@ -231,7 +254,7 @@ def _why(options: argparse.Namespace) -> int:
         subject = options.subject.strip().casefold()
         why = Judgement(book).why(formula, topics.get(subject, options.subject))
         if options.json:
-            _emit(why_document(why, book))
+            _emit(document.why(why, book))
         else:
             print(phrasing.why(why, book))
         return DONE if why.verdict != "unknown" else NO_ANSWER
@@ -240,8 +263,8 @@ def _why(options: argparse.Namespace) -> int:
 
 
 def _compare(options: argparse.Namespace) -> int:
+    from assistant.publish import document
     from assistant.publish.compare import compare
-    from assistant.publish.document import compare_document
     from assistant.talk import phrasing
     from assistant.talk.judgement import Judgement
 
@@ -259,7 +282,7 @@ def _compare(options: argparse.Namespace) -> int:
     judgement = Judgement(book)
     found = compare([judgement.assess(f) for f in formulas], [None] * len(formulas), book)
     if options.json:
-        _emit(compare_document(found))
+        _emit(document.comparison(found))
     else:
         print(phrasing.comparison(found))
     return DONE
@@ -277,15 +300,30 @@ def _rules(options: argparse.Namespace) -> int:
     from assistant.rulebook.check import check
     from assistant.words.faults import Place
 
-    broken = [Fault(Place("rules/swaps"), text, "correct the example or the rule") for s in book.swaps.values() for text in failures(s, book)]
+    broken = [
+        Fault(Place("rules/swaps"), text, "correct the example or the rule")
+        for s in book.swaps.values()
+        for text in failures(s, book)
+    ]
     found = [*faults, *check(book), *broken]
-    counts = {kind: len(getattr(book, kind)) for kind in ("ingredients", "swaps", "needs", "diets", "products", "reactions", "cautions", "sources")}
+    counts = {
+        kind: len(getattr(book, kind))
+        for kind in ("ingredients", "swaps", "needs", "diets", "products", "reactions", "cautions", "sources")
+    }
     if options.json:
-        _emit({"counts": counts, "faults": [{"where": str(f.where), "what": f.what, "mend": f.mend} for f in found]})
+        _emit(
+            {
+                "counts": counts,
+                "faults": [{"where": str(f.where), "what": f.what, "mend": f.mend} for f in found],
+            }
+        )
     else:
         for fault in found:
             print(fault.sentence)
-        print(", ".join(f"{n} {kind}" for kind, n in counts.items()) + (f": {len(found)} to mend" if found else ": nothing to mend"))
+        print(
+            ", ".join(f"{n} {kind}" for kind, n in counts.items())
+            + (f": {len(found)} to mend" if found else ": nothing to mend")
+        )
     return NO_ANSWER if found else DONE
 
 
@@ -296,7 +334,21 @@ def _show_rule(options: argparse.Namespace, book: "Rulebook") -> int:
 
     if not options.id:
         return _wrong("rules show: name the id of an entry, such as an ingredient or a swap")
-    kinds = ("ingredients", "swaps", "needs", "diets", "products", "turns", "reactions", "cautions", "allergens", "functions", "acids", "sources", "steps")
+    kinds = (
+        "ingredients",
+        "swaps",
+        "needs",
+        "diets",
+        "products",
+        "turns",
+        "reactions",
+        "cautions",
+        "allergens",
+        "functions",
+        "acids",
+        "sources",
+        "steps",
+    )
     entries = {kind: getattr(book, kind)[options.id] for kind in kinds if options.id in getattr(book, kind)}
     if not entries:
         close = nearest(options.id, [i for kind in kinds for i in getattr(book, kind)])
@@ -323,7 +375,20 @@ def _laws(options: argparse.Namespace) -> int:
 
     found = laws()
     if options.json:
-        _emit({"laws": [{"name": law.name, "computes": law.computes, "units": law.units, "range": law.holds, "source": law.source} for law in found]})
+        _emit(
+            {
+                "laws": [
+                    {
+                        "name": law.name,
+                        "computes": law.computes,
+                        "units": law.units,
+                        "range": law.holds,
+                        "source": law.source,
+                    }
+                    for law in found
+                ]
+            }
+        )
         return DONE
     for law in found:
         print(f"{law.name}\n  {law.computes}\n  Range: {law.holds}\n  Source: {law.source}")

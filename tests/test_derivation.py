@@ -12,7 +12,11 @@ from assistant.plan.options import options
 from assistant.rulebook.model import Rulebook
 from assistant.words.derivation import BARE, FULL, Derivation, Notes
 
-SIMULATIONS = {"assistant.laws.bake.predict", "assistant.laws.bake.solve", "assistant.laws.altitude.core_target_c"}
+SIMULATIONS = {
+    "assistant.laws.bake.predict",
+    "assistant.laws.bake.solve",
+    "assistant.laws.altitude.core_target_c",
+}
 """Told of by what went in; not a function of the premises alone."""
 
 
@@ -76,7 +80,9 @@ def test_a_spread_is_carried_in_quadrature() -> None:
     def law(a: float, b: float) -> float:
         return a + 2 * b
 
-    found = Notes().derive("sum", law, Derivation("a", 1.0, low=0.7, high=1.3), Derivation("b", 1.0, low=0.8, high=1.2))
+    found = Notes().derive(
+        "sum", law, Derivation("a", 1.0, low=0.7, high=1.3), Derivation("b", 1.0, low=0.8, high=1.2)
+    )
     assert found.low is not None and found.high is not None
     assert (found.high - found.value) == pytest.approx((0.3**2 + 0.4**2) ** 0.5)
     assert (found.value - found.low) == pytest.approx(0.5)

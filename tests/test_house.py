@@ -63,7 +63,11 @@ def test_only_the_prompt_and_the_command_line_print(path: Path) -> None:
     where = str(path.relative_to(ROOT / "assistant"))
     if where in {"talk/prompt.py", "__main__.py"}:
         return
-    calls = [n.func.id for n in ast.walk(ast.parse(path.read_text())) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)]
+    calls = [
+        n.func.id
+        for n in ast.walk(ast.parse(path.read_text()))
+        if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)
+    ]
     assert not {"print", "input"} & set(calls)
 
 
@@ -75,7 +79,22 @@ def rule_ids() -> frozenset[str]:
     return frozenset(re.findall(r"^- id: (\S+)", "\n".join(f.read_text() for f in files), re.MULTILINE))
 
 
-PLAIN_WORDS = frozenset({"baking-powder", "salt", "water", "milk", "butter", "egg", "muffin", "cake", "cookie", "pancake", "scone", "sponge"})
+PLAIN_WORDS = frozenset(
+    {
+        "baking-powder",
+        "salt",
+        "water",
+        "milk",
+        "butter",
+        "egg",
+        "muffin",
+        "cake",
+        "cookie",
+        "pancake",
+        "scone",
+        "sponge",
+    }
+)
 """Ids that are also English words or class names, so that finding them in a string proves nothing."""
 
 
@@ -84,7 +103,11 @@ def test_no_ingredient_swap_diet_or_product_is_named_in_code(path: Path) -> None
     tree = ast.parse(path.read_text())
     docstrings = {id(n.body[0].value) for n in ast.walk(tree)
                   if isinstance(n, ast.Module | ast.FunctionDef | ast.ClassDef) and n.body and isinstance(n.body[0], ast.Expr)}  # fmt: skip
-    named = {n.value for n in ast.walk(tree) if isinstance(n, ast.Constant) and isinstance(n.value, str) and id(n) not in docstrings}
+    named = {
+        n.value
+        for n in ast.walk(tree)
+        if isinstance(n, ast.Constant) and isinstance(n.value, str) and id(n) not in docstrings
+    }
     assert not (named & rule_ids()) - PLAIN_WORDS
 
 
@@ -93,7 +116,16 @@ def test_there_are_rules_to_look_for() -> None:
 
 
 def test_the_top_level_holds_only_what_belongs_there() -> None:
-    allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "assistant", "rules", "tests", "scenarios", "LICENSE"}
+    allowed = {
+        "README.md",
+        "DEVELOPERS.md",
+        "pyproject.toml",
+        "assistant",
+        "rules",
+        "tests",
+        "scenarios",
+        "LICENSE",
+    }
     found = {p.name for p in ROOT.iterdir() if not p.name.startswith(".") and p.name not in {"build", "dist"}}
     assert found <= allowed
 

@@ -23,10 +23,16 @@ def place(formula: Formula, book: Rulebook, *classes: str) -> int:
 def bringing(found: Options, *wanted: str) -> Option:
     """The option whose arrivals include all the wanted ingredients and no other acid or leavener."""
     for option in found.options:
-        arrived = {c.ingredient for c in option.changes if c.after_g is not None and c.after_g.value > 0 and (c.before_g or 0) == 0}
+        arrived = {
+            c.ingredient
+            for c in option.changes
+            if c.after_g is not None and c.after_g.value > 0 and (c.before_g or 0) == 0
+        }
         if arrived == set(wanted):
             return option
-    raise AssertionError(f"no option brings just {wanted}: {[o.title for o in found.options]} {found.blocked_by}")
+    raise AssertionError(
+        f"no option brings just {wanted}: {[o.title for o in found.options]} {found.blocked_by}"
+    )
 
 
 @pytest.fixture(scope="module")
@@ -70,7 +76,9 @@ def test_salt_falls_since_powder_brings_sodium(quick: Option) -> None:
 
 def test_dough_feel_is_kept(quick: Option) -> None:
     before, after = quick.before.chemistry.free_water_g.value, quick.after.chemistry.free_water_g.value
-    assert after == pytest.approx(before, abs=12)  # 4 g per 100 g flours is not noticed (rules/functions.yaml)
+    assert after == pytest.approx(
+        before, abs=12
+    )  # 4 g per 100 g flours is not noticed (rules/functions.yaml)
 
 
 def test_the_powder_is_sifted_with_the_flours_the_gel_rests_and_it_is_baked_at_once(quick: Option) -> None:
@@ -81,14 +89,18 @@ def test_the_powder_is_sifted_with_the_flours_the_gel_rests_and_it_is_baked_at_o
     assert any("Bake at once" in text for text in texts)
 
 
-def test_the_oven_is_about_ten_degrees_lower_and_the_time_longer_by_a_range_that_holds_practice(quick: Option) -> None:
+def test_the_oven_is_about_ten_degrees_lower_and_the_time_longer_by_a_range_that_holds_practice(
+    quick: Option,
+) -> None:
     bake, stated = quick.bake, quick.before.formula.bake
     assert bake is not None and stated is not None
     assert stated.oven_c - bake.oven_c.value == pytest.approx(10, abs=5)
     # common practice, no source: this dough takes about 1.75 times as long; a check value, nothing is fitted to it
     assert bake.check_from_min.value / stated.minutes < 1.75 < bake.no_later_than_min.value / stated.minutes
     assert 1.1 < bake.physics_ratio.value < 1.5
-    assert bake.minutes.value == pytest.approx(stated.minutes * bake.physics_ratio.value * bake.class_ratio.value)
+    assert bake.minutes.value == pytest.approx(
+        stated.minutes * bake.physics_ratio.value * bake.class_ratio.value
+    )
 
 
 def test_the_crumb_is_denser_finer_and_moister_and_no_sourer_without_surplus_acid(quick: Option) -> None:
@@ -140,7 +152,9 @@ def test_a_wheat_roll_without_yeast_is_said_to_be_another_product(book: Rulebook
     assert option.bake.oven_c.value > rolls.bake.oven_c
     assert option.bake.minutes.value < rolls.bake.minutes
     assert option.after.chemistry.hydration_pct.value > option.before.chemistry.hydration_pct.value
-    assert not any("knead" in step.text.lower() and "don't knead" not in step.text.lower() for step in option.method)
+    assert not any(
+        "knead" in step.text.lower() and "don't knead" not in step.text.lower() for step in option.method
+    )
 
 
 def test_a_braid_cannot_be_converted_and_it_is_said_why(book: Rulebook, larch_hut: Read) -> None:
@@ -177,7 +191,9 @@ def test_the_answer_on_acid_holds_the_numbers(book: Rulebook, larch_hut: Read) -
 
 def test_leaving_out_the_buttermilk_leaves_soda_over(book: Rulebook, larch_hut: Read) -> None:
     bread = larch_hut("soda-bread")
-    without = what_if(bread, altered_mass(bread, place(bread, book, "cultured-milk"), 0.0), "without buttermilk", book)
+    without = what_if(
+        bread, altered_mass(bread, place(bread, book, "cultured-milk"), 0.0), "without buttermilk", book
+    )
     before, after = without.before.chemistry, without.after.chemistry
     assert after.unneutralised_soda_g.value > before.unneutralised_soda_g.value + 1
     assert after.soda_gas_ml.value < 0.6 * before.soda_gas_ml.value
@@ -194,9 +210,16 @@ def test_half_the_powder_gives_half_the_gas_and_a_denser_crumb(book: Rulebook, l
     assert half.after.crumb["specific volume"].value < half.before.crumb["specific volume"].value
 
 
-def test_boiling_water_makes_a_dough_too_hot_and_it_is_said_how_long_to_wait(book: Rulebook, larch_hut: Read) -> None:
+def test_boiling_water_makes_a_dough_too_hot_and_it_is_said_how_long_to_wait(
+    book: Rulebook, larch_hut: Read
+) -> None:
     rolls = larch_hut("seed-rolls")
-    hurried = replace(rolls, steps=tuple(replace(s, minutes=1.0, temperature_c=None) if s.kind == "rest" else s for s in rolls.steps))
+    hurried = replace(
+        rolls,
+        steps=tuple(
+            replace(s, minutes=1.0, temperature_c=None) if s.kind == "rest" else s for s in rolls.steps
+        ),
+    )
     calm, hot = before_of(rolls, book), before_of(hurried, book)
     assert not any("yeast begins to die" in c for c in calm.cautions)
     assert any("yeast begins to die" in c and "wait about" in c for c in hot.cautions)

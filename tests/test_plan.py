@@ -42,7 +42,13 @@ def test_balance_agrees_with_an_independent_solver(start: list[float], target: f
         miss = (goal.total(list(x)) - goal.target) / goal.tolerance
         return float(miss**2 + sum(((v - min(s, 1e9)) / 20.0) ** 2 for v, s in zip(x, start, strict=True)))
 
-    other = minimize(cost, np.clip(start, 0, 300), bounds=[(0, 300)] * 3, method="L-BFGS-B", options={"ftol": 1e-15, "gtol": 1e-10})
+    other = minimize(
+        cost,
+        np.clip(start, 0, 300),
+        bounds=[(0, 300)] * 3,
+        method="L-BFGS-B",
+        options={"ftol": 1e-15, "gtol": 1e-10},
+    )
     assert cost(np.array(solved)) <= other.fun * (1 + 1e-6) + 1e-6
 
 
@@ -61,7 +67,9 @@ def test_every_diet_says_what_its_examples_say(book: Rulebook) -> None:
             lines = tuple(Line(i, i, 100.0) for i in named)
             formula = Formula("example", "", lines)
             nutrition = before_of(formula, book).nutrition if diet.limits else None
-            assert ruling(formula, diet, book, nutrition).verdict == example.expect, f"{diet.id}: {example.name}"
+            assert ruling(formula, diet, book, nutrition).verdict == example.expect, (
+                f"{diet.id}: {example.name}"
+            )
             checked += 1
     assert checked >= 2 * len(book.diets)
 
@@ -82,13 +90,17 @@ def test_every_swap_holds_and_refuses_as_its_examples_say(swap_id: str, book: Ru
     assert list(failures(swap, book)) == []
 
 
-def test_a_condition_on_a_number_nobody_knows_does_not_hold(book: Rulebook, larch_hut: Callable[[str], Formula]) -> None:
+def test_a_condition_on_a_number_nobody_knows_does_not_hold(
+    book: Rulebook, larch_hut: Callable[[str], Formula]
+) -> None:
     context = Context(larch_hut("seed-rolls"), book)
     assert unmet({"ph": Comparison.parse("> 7")}, context, None, {})
     assert not unmet({"ph": Comparison.parse("> 7")}, context, None, {"ph": 7.4})
 
 
-def test_plans_do_not_depend_on_the_order_of_rules(book: Rulebook, larch_hut: Callable[[str], Formula]) -> None:
+def test_plans_do_not_depend_on_the_order_of_rules(
+    book: Rulebook, larch_hut: Callable[[str], Formula]
+) -> None:
     from dataclasses import replace
 
     rolls = larch_hut("seed-rolls")
@@ -102,7 +114,9 @@ def test_plans_do_not_depend_on_the_order_of_rules(book: Rulebook, larch_hut: Ca
         digest="backwards",
     )
     first, second = options(rolls, at, book), options(rolls, at, backwards)
-    assert [(o.title, o.score.value, o.formula.lines) for o in first.options] == [(o.title, o.score.value, o.formula.lines) for o in second.options]
+    assert [(o.title, o.score.value, o.formula.lines) for o in first.options] == [
+        (o.title, o.score.value, o.formula.lines) for o in second.options
+    ]
 
 
 def test_a_pinned_line_neither_leaves_nor_moves(book: Rulebook, larch_hut: Callable[[str], Formula]) -> None:

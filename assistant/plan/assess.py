@@ -47,12 +47,27 @@ def baked_of(context: Context, warmth: Warmth, notes: Notes) -> Baked:
         )  # fmt: skip
         return Baked(_share(usual, notes), minutes)
     low, centre, high = USUAL_LOSS_PCT
-    usual = Derivation("usual weight loss", centre, "%", "assistant.plan.assess.USUAL_LOSS_PCT", ("common-practice",), "common practice", low, high)
+    usual = Derivation(
+        "usual weight loss",
+        centre,
+        "%",
+        "assistant.plan.assess.USUAL_LOSS_PCT",
+        ("common-practice",),
+        "common practice",
+        low,
+        high,
+    )
     return Baked(_share(usual, notes), minutes)
 
 
 def _share(loss_pct: Derivation, notes: Notes) -> Derivation:
-    return notes.derive("share of the dough lost in the oven", _hundredth, loss_pct, evidence=loss_pct.evidence, grade=loss_pct.grade)
+    return notes.derive(
+        "share of the dough lost in the oven",
+        _hundredth,
+        loss_pct,
+        evidence=loss_pct.evidence,
+        grade=loss_pct.grade,
+    )
 
 
 def _hundredth(pct: float) -> float:
@@ -60,7 +75,11 @@ def _hundredth(pct: float) -> float:
 
 
 def assess(
-    formula: Formula, book: Rulebook, notes: Notes = FULL, baked: Baked | None = None, named: frozenset[str] = frozenset()
+    formula: Formula,
+    book: Rulebook,
+    notes: Notes = FULL,
+    baked: Baked | None = None,
+    named: frozenset[str] = frozenset(),
 ) -> Assessment:
     """Chemistry, nutrition, crumb, allergens, diets and cautions of a formula.
 
@@ -82,7 +101,12 @@ def assess(
         crumb_words=words(numbers),
         allergens=allergens_of(formula, book),
         diets={d: ruling(formula, diet, book, nutrition).verdict for d, diet in sorted(book.diets.items())},
-        cautions=(*cautions_of(context, facts, named), *_heat(context, warmth), *_reactions(context, facts), *_small(formula)),
+        cautions=(
+            *cautions_of(context, facts, named),
+            *_heat(context, warmth),
+            *_reactions(context, facts),
+            *_small(formula),
+        ),
         functions=dict(enumerate(context.matters)),
     )
 
@@ -126,7 +150,13 @@ def _reactions(context: Context, facts: Facts) -> tuple[str, ...]:
 def _small(formula: Formula) -> tuple[str, ...]:
     """Amounts that an ordinary kitchen scale does not show."""
     tiny = [line.name for line in formula.lines if line.grams is not None and 0 < line.grams < 1]
-    return (f"Less than 1 g of {', '.join(tiny)}: an ordinary kitchen scale does not show it; use a fine scale or a level spoon.",) if tiny else ()
+    return (
+        (
+            f"Less than 1 g of {', '.join(tiny)}: an ordinary kitchen scale does not show it; use a fine scale or a level spoon.",
+        )
+        if tiny
+        else ()
+    )
 
 
 YEAST_MOST_C, POWDER_MOST_C, EGG_SETS_C = 46.0, 40.0, 60.0
@@ -136,13 +166,23 @@ YEAST_MOST_C, POWDER_MOST_C, EGG_SETS_C = 46.0, 40.0, 60.0
 
 def _heat(context: Context, warmth: Warmth) -> tuple[str, ...]:
     """What meets a dough too hot for it, and how long to wait."""
-    limits = (("baker-yeast", YEAST_MOST_C, "yeast begins to die above"), ("chemical-leavener", POWDER_MOST_C, "slow powder acids wake above"), ("egg", EGG_SETS_C, "egg white sets above"))
+    limits = (
+        ("baker-yeast", YEAST_MOST_C, "yeast begins to die above"),
+        ("chemical-leavener", POWDER_MOST_C, "slow powder acids wake above"),
+        ("egg", EGG_SETS_C, "egg white sets above"),
+    )
     said = []
     for class_id, most_c, what in limits:
-        hot = [(at, met) for at in context.lines(class_id) if (met := warmth.met_c.get(at)) is not None and met.value > most_c]
+        hot = [
+            (at, met)
+            for at in context.lines(class_id)
+            if (met := warmth.met_c.get(at)) is not None and met.value > most_c
+        ]
         for at, met in hot[:1]:
             name = context.formula.lines[at].name
-            said.append(f"The dough is about {met.value:.0f} °C when the {name} goes in, and {what} {most_c:.0f} °C{_wait(context, warmth, met.value, most_c)}.")
+            said.append(
+                f"The dough is about {met.value:.0f} °C when the {name} goes in, and {what} {most_c:.0f} °C{_wait(context, warmth, met.value, most_c)}."
+            )
     return tuple(said)
 
 

@@ -16,7 +16,12 @@ from assistant.words.derivation import Derivation, Notes, stated
 
 FINISH = {"sheet": "none", "stone": "none", "": "none", "skillet": "dark"}
 """What a pan is to radiation; tins are bright unless said otherwise."""
-SHAPE_IN = {"loaf tin": "loaf tin", "round tin": "round layer", "muffin tin": "muffin cup", "square tin": "square pan"}
+SHAPE_IN = {
+    "loaf tin": "loaf tin",
+    "round tin": "round layer",
+    "muffin tin": "muffin cup",
+    "square tin": "square pan",
+}
 """Shape a pan gives; on a sheet or stone a piece keeps the shape of its class."""
 OVEN_MOST_START_C = 55.0
 KITCHEN_SPREAD = 0.08
@@ -40,7 +45,11 @@ def baking_of(context: Context, start_c: float) -> Baking | str:
         return "no oven temperature and time are stated"
     if product is None or product.gas_fraction is None or product.core_c is None:
         return "what kind of bread this is was not recognised"
-    parts = [(mass(line), composition_of(i)) for i, line in zip(context.ingredients, formula.lines, strict=True) if i is not None]
+    parts = [
+        (mass(line), composition_of(i))
+        for i, line in zip(context.ingredients, formula.lines, strict=True)
+        if i is not None
+    ]
     known = [(m, c) for m, c in parts if c is not None and m > 0]
     whole = sum(m for m, _ in known)
     if whole < 0.8 * formula.dough_g or whole <= 0:
@@ -81,7 +90,9 @@ def dial_c(temperature_c: float) -> float:
 def altered_bake(base: Bake, turn: Turn | None, oven_change_c: float) -> Bake:
     """The bake after a change: the oven as practice has it, on the dial; the time still the base's."""
     change = oven_change_c + (turn.oven_change_c.centre if turn is not None else 0.0)
-    return Bake(dial_c(base.oven_c + change) if change else base.oven_c, base.minutes, None, None, base.pan, base.oven)
+    return Bake(
+        dial_c(base.oven_c + change) if change else base.oven_c, base.minutes, None, None, base.pan, base.oven
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,18 +103,27 @@ class Altered:
     turn: Turn | None
 
 
-def answers(base: Baking, base_bake: Bake, altered: Sequence[Altered], notes: Notes) -> tuple[BakeAnswer | str, ...]:
+def answers(
+    base: Baking, base_bake: Bake, altered: Sequence[Altered], notes: Notes
+) -> tuple[BakeAnswer | str, ...]:
     """Bake answers for several alterations of one base in a single solve; a sentence where the law refuses."""
     if not altered:
         return ()
     targets = [a.baking.core_c for a in altered]
     try:
-        found = bake.predict(base.case, base_bake.minutes, base.core_c, [a.baking.case for a in altered], targets)
+        found = bake.predict(
+            base.case, base_bake.minutes, base.core_c, [a.baking.case for a in altered], targets
+        )
     except ValueError as refused:
         return tuple(str(refused) for _ in altered)
-    times = [minutes_after(base_bake.minutes, p.physics_ratio, _practice(a.turn)) for a, p in zip(altered, found, strict=True)]
+    times = [
+        minutes_after(base_bake.minutes, p.physics_ratio, _practice(a.turn))
+        for a, p in zip(altered, found, strict=True)
+    ]
     ends = bake.end_states([a.baking.case for a in altered], times, found[0].film_factor)
-    return tuple(_answer(base_bake, a, p, loss, notes) for a, p, (_, loss) in zip(altered, found, ends, strict=True))
+    return tuple(
+        _answer(base_bake, a, p, loss, notes) for a, p, (_, loss) in zip(altered, found, ends, strict=True)
+    )
 
 
 def _practice(turn: Turn | None) -> float:
@@ -119,7 +139,9 @@ def minutes_after(base_min: float, physics_ratio: float, class_ratio: float) -> 
     return base_min * physics_ratio * class_ratio
 
 
-def _answer(base_bake: Bake, altered: Altered, p: bake.Prediction, loss_pct: float, notes: Notes) -> BakeAnswer:
+def _answer(
+    base_bake: Bake, altered: Altered, p: bake.Prediction, loss_pct: float, notes: Notes
+) -> BakeAnswer:
     turn, case = altered.turn, altered.baking.case
     base_min = stated("minutes of the base bake", base_bake.minutes, "min")
     physics = Derivation(
@@ -130,7 +152,9 @@ def _answer(base_bake: Bake, altered: Altered, p: bake.Prediction, loss_pct: flo
          Derivation("water in the dough", case.dough.water, "1", "assistant.plan.warmth.composition_of")),
     )  # fmt: skip
     if turn is None:
-        practice = Derivation("practice of the class", 1.0, "1", "the class of product stays the same", (), "derived")
+        practice = Derivation(
+            "practice of the class", 1.0, "1", "the class of product stays the same", (), "derived"
+        )
     else:
         practice = notes.rule(
             "practice of the class on top of heat flow", turn.time_factor.centre, turn.id, unit="1",
@@ -161,7 +185,11 @@ def _answer(base_bake: Bake, altered: Altered, p: bake.Prediction, loss_pct: flo
 def _ends(base_bake: Bake, p: bake.Prediction, turn: Turn | None) -> tuple[float, float]:
     """Earliest and latest time, min: the spreads of physics, practice and kitchen are independent, so they add
     in quadrature; a stated range of the base widens both."""
-    low, centre, high = (1.0, 1.0, 1.0) if turn is None else (turn.time_factor.low, turn.time_factor.centre, turn.time_factor.high)
+    low, centre, high = (
+        (1.0, 1.0, 1.0)
+        if turn is None
+        else (turn.time_factor.low, turn.time_factor.centre, turn.time_factor.high)
+    )
     first = base_bake.minutes_low or base_bake.minutes
     last = base_bake.minutes_high or base_bake.minutes
     down = sqrt((1 - p.ratio_low / p.physics_ratio) ** 2 + (1 - low / centre) ** 2 + KITCHEN_SPREAD**2)
@@ -181,8 +209,20 @@ def own_answer(context: Context, baking: Baking, notes: Notes) -> tuple[Derivati
         history = bake.solve([baking.case], stated_bake.minutes)
     except ValueError:
         return None
-    core = Derivation("core when it comes out", float(history.core_c[-1, 0]), "C", "assistant.laws.bake.solve", ("purlis-2009", "choi-okos-1986"), "derived")
-    loss = Derivation("weight lost in the oven", 100 * float(history.loss[-1, 0]), "%", "assistant.laws.bake.solve", ("purlis-2009",), "derived")
+    core = Derivation(
+        "core when it comes out",
+        float(history.core_c[-1, 0]),
+        "C",
+        "assistant.laws.bake.solve",
+        ("purlis-2009", "choi-okos-1986"),
+        "derived",
+    )
+    loss = Derivation(
+        "weight lost in the oven",
+        100 * float(history.loss[-1, 0]),
+        "%",
+        "assistant.laws.bake.solve",
+        ("purlis-2009",),
+        "derived",
+    )
     return core, loss
-
-

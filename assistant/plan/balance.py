@@ -39,7 +39,9 @@ class Goal:
         return sum(weight * masses_g[line] for line, weight in self.per_g.items())
 
 
-def balance(masses_g: Sequence[float], unknowns: Sequence[Unknown], goals: Sequence[Goal]) -> tuple[float, ...]:
+def balance(
+    masses_g: Sequence[float], unknowns: Sequence[Unknown], goals: Sequence[Goal]
+) -> tuple[float, ...]:
     """Masses of all lines that meet the goals best, each unknown within its bounds.
 
     Units:    masses_g g; goals in their own units
@@ -54,7 +56,9 @@ def balance(masses_g: Sequence[float], unknowns: Sequence[Unknown], goals: Seque
     """
     for unknown in unknowns:
         if unknown.low_g > unknown.high_g or unknown.freedom_g <= 0:
-            raise ValueError(f"line {unknown.line}: no mass lies between {unknown.low_g} and {unknown.high_g} g")
+            raise ValueError(
+                f"line {unknown.line}: no mass lies between {unknown.low_g} and {unknown.high_g} g"
+            )
     solved = list(masses_g)
     free = [u for u in unknowns if u.high_g > u.low_g]
     for unknown in unknowns:

@@ -35,7 +35,9 @@ def total(*amounts: float) -> float:
 def figure(claim: str, found: Figure) -> Derivation:
     """A figure of the rulebook as a premise."""
     source = found.source if not found.locator else f"{found.source} {found.locator}"
-    return Derivation(claim, found.value, found.unit, source, (found.source,), found.grade, found.low, found.high)
+    return Derivation(
+        claim, found.value, found.unit, source, (found.source,), found.grade, found.low, found.high
+    )
 
 
 def weight(line: Line) -> Derivation:
@@ -67,17 +69,31 @@ def chemistry_of(context: Context, warmth: Warmth, notes: Notes, bake_loss: Deri
     )  # fmt: skip
     left = notes.derive("soda that no acid meets", leavening.soda_left_mmol, base, acid, unit="mmol")
     met = notes.derive("gas from soda and acid", leavening.co2_mmol_from_soda, base, acid, unit="mmol")
-    heat = notes.derive("gas that heat drives from leftover soda", leavening.co2_mmol_from_heat, left, share, unit="mmol")
+    heat = notes.derive(
+        "gas that heat drives from leftover soda", leavening.co2_mmol_from_heat, left, share, unit="mmol"
+    )
     carbon = notes.derive("gas from soda", total, met, heat, unit="mmol")
-    at_c, at_pa = stated("told at", STANDARD_C, "C"), stated("told at", leavening.STANDARD_ATMOSPHERE_PA, "Pa")
-    soda_gas = notes.derive("gas from soda", leavening.gas_ml, carbon, at_c, at_pa, unit="mL", evidence=("codata-2018",))
+    at_c, at_pa = (
+        stated("told at", STANDARD_C, "C"),
+        stated("told at", leavening.STANDARD_ATMOSPHERE_PA, "Pa"),
+    )
+    soda_gas = notes.derive(
+        "gas from soda", leavening.gas_ml, carbon, at_c, at_pa, unit="mL", evidence=("codata-2018",)
+    )
     yeast_gas = yeast_gas_ml(context, warmth, notes)
     gas = notes.derive("gas from mixing until the core sets", total, soda_gas, yeast_gas, unit="mL")
-    early_share = notes.derive("share of the soda's gas that comes before the oven", leavening.early_gas_share, base, early, acid)
+    early_share = notes.derive(
+        "share of the soda's gas that comes before the oven", leavening.early_gas_share, base, early, acid
+    )
     water = _water(context, notes)
     held = _sum("water that flours and fibres hold", list(_held(context, notes)), "g", notes)
     flour = stated("flours", context.base_weight_g or 1.0, "g")
-    added = _sum("water added, with that of egg, milk and the like", list(_waters(context, notes, dry=False)), "g", notes)
+    added = _sum(
+        "water added, with that of egg, milk and the like",
+        list(_waters(context, notes, dry=False)),
+        "g",
+        notes,
+    )
     ph, ph_baked = _ph(context, acids, base, left, share, water, bake_loss, notes)
     return Chemistry(
         gas_ml=gas,
@@ -150,12 +166,22 @@ def _early(species: Acid, amount: Derivation, warmth: Warmth, rest: Derivation, 
     """Acid that has reacted before the oven; one whose release nobody tabulates reacts at once, as dissolved
     acids do."""
     mix, bench = species.release.get("mix"), species.release.get("bench")
-    at_once = Derivation("share released while mixing", 1.0, "1") if mix is None else figure("share released while mixing", mix)
-    on_bench = Derivation("share released on the bench", 0.0, "1") if bench is None else figure("share released on the bench", bench)
+    at_once = (
+        Derivation("share released while mixing", 1.0, "1")
+        if mix is None
+        else figure("share released while mixing", mix)
+    )
+    on_bench = (
+        Derivation("share released on the bench", 0.0, "1")
+        if bench is None
+        else figure("share released on the bench", bench)
+    )
     woken = Derivation("share woken by heat", 0.0, "1")
     if species.wakes_c is not None and warmth.mix_c is not None:
         wakes = figure("wakes at", species.wakes_c)
-        woken = notes.derive("share woken by heat", leavening.woken_share, warmth.mix_c, wakes, rest, evidence=wakes.evidence)
+        woken = notes.derive(
+            "share woken by heat", leavening.woken_share, warmth.mix_c, wakes, rest, evidence=wakes.evidence
+        )
     return notes.derive(
         f"{amount.claim} before the oven", leavening.early_acid_mmol, amount, at_once, on_bench, rest, woken,
         unit="mmol", spread=False,
@@ -170,7 +196,9 @@ def _waters(context: Context, notes: Notes, dry: bool) -> Iterable[Derivation]:
     """Water of the lines; without `dry`, flours' own moisture is left out, as hydration counts it."""
     for ingredient, line in _here(context):
         found = ingredient.composition.get("water_g")
-        if found is None or (not dry and is_any(ingredient, ("flour", "starch", "fibre", "gel-fibre", "protein-powder"))):
+        if found is None or (
+            not dry and is_any(ingredient, ("flour", "starch", "fibre", "gel-fibre", "protein-powder"))
+        ):
             continue
         yield notes.derive(
             f"water in {ingredient.name}", dough.contributed_water_g, weight(line), figure("water per 100 g", found),
@@ -226,9 +254,25 @@ def _ph(
     now = [(a.species, a.early_mmol.value) for a in acids]
     done = [(a.species, a.all_mmol.value) for a in acids]
     water_kg = notes.derive("water of the dough", _kg, water, unit="kg")
-    crumb_kg = notes.derive("water of the crumb", _crumb_kg, water, stated("dough", context.formula.dough_g, "g"), bake_loss, unit="kg")
+    crumb_kg = notes.derive(
+        "water of the crumb",
+        _crumb_kg,
+        water,
+        stated("dough", context.formula.dough_g, "g"),
+        bake_loss,
+        unit="kg",
+    )
     low, usual, high = acidity.BUBBLE_CO2_ATM
-    bubbles = Derivation("pressure of CO2 in the bubbles", usual, "atm", "assistant.laws.acidity.BUBBLE_CO2_ATM", (), "derived", low, high)
+    bubbles = Derivation(
+        "pressure of CO2 in the bubbles",
+        usual,
+        "atm",
+        "assistant.laws.acidity.BUBBLE_CO2_ATM",
+        (),
+        "derived",
+        low,
+        high,
+    )
     mixed_buffer, mixed_own = _with_leaveners(now, flour_buffer, own_ph, notes)
     ph = notes.derive(
         "pH of the dough at the end of mixing", acidity.ph_end_of_mixing, water_kg, base,
@@ -261,12 +305,24 @@ def _flour_buffer(context: Context, notes: Notes) -> tuple[Derivation, Derivatio
             continue
         kg = notes.derive(ingredient.name, _kg, weight(line), unit="kg")
         per_kg = figure(f"buffering of {ingredient.name}", ingredient.buffer.strength)
-        strengths.append(notes.derive(f"buffering of {ingredient.name}", acidity.buffer_mmol_per_ph, kg, per_kg, unit="mmol/pH", evidence=per_kg.evidence, grade=per_kg.grade))
+        strengths.append(
+            notes.derive(
+                f"buffering of {ingredient.name}",
+                acidity.buffer_mmol_per_ph,
+                kg,
+                per_kg,
+                unit="mmol/pH",
+                evidence=per_kg.evidence,
+                grade=per_kg.grade,
+            )
+        )
         own.append(figure(f"own pH of {ingredient.name}", ingredient.buffer.own_ph))
     return _joined(strengths, own, notes)
 
 
-def _joined(strengths: list[Derivation], own: list[Derivation], notes: Notes) -> tuple[Derivation, Derivation]:
+def _joined(
+    strengths: list[Derivation], own: list[Derivation], notes: Notes
+) -> tuple[Derivation, Derivation]:
     together = notes.derive("buffering of the dough", acidity.buffers_together, *strengths, unit="mmol/pH")
     if not strengths or together.value <= 0:
         return together, Derivation("own pH", None, "pH")
@@ -286,5 +342,14 @@ def _with_leaveners(
     ends = Derivation("pH at which they are spent", acidity.LEAVENER_END_PH[1], "pH", "assistant.laws.acidity.LEAVENER_END_PH",
                       ("baking-powder-literature",), "from memory", acidity.LEAVENER_END_PH[0], acidity.LEAVENER_END_PH[2])  # fmt: skip
     acid = Derivation("acid of leavening phosphates", tabulated, "mmol")
-    strength = notes.derive("buffering of leavening phosphates", acidity.leavener_buffer_mmol_per_ph, acid, starts, ends, unit="mmol/pH", evidence=("baking-powder-literature",), grade="from memory")
+    strength = notes.derive(
+        "buffering of leavening phosphates",
+        acidity.leavener_buffer_mmol_per_ph,
+        acid,
+        starts,
+        ends,
+        unit="mmol/pH",
+        evidence=("baking-powder-literature",),
+        grade="from memory",
+    )
     return _joined([buffer, strength], [own_ph, starts], notes)

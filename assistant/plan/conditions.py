@@ -49,7 +49,9 @@ def _share(wanted: Mapping[str, Comparison], context: Context, at: int | None) -
     for what, comparison in wanted.items():
         share = context.share_pct(what)
         if share is None or not comparison.holds(share):
-            return f"{what} should be {comparison} % of the flours" + ("" if share is None else f", and is {share:.1f} %")
+            return f"{what} should be {comparison} % of the flours" + (
+                "" if share is None else f", and is {share:.1f} %"
+            )
     return ""
 
 
@@ -82,7 +84,9 @@ def _only_binder(wanted: bool, context: Context, at: int | None) -> str:
     total = context.total("binder") + context.total("gluten")
     own = sum(context.amount(place, function) or 0 for place in ([] if at is None else [at]))
     only = total > 0 and own > 0.8 * total
-    return "" if only == wanted else ("something else binds too" if wanted else "nothing else binds this dough")
+    return (
+        "" if only == wanted else ("something else binds too" if wanted else "nothing else binds this dough")
+    )
 
 
 def _rest(wanted: Comparison, context: Context, at: int | None) -> str:

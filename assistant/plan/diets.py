@@ -106,7 +106,9 @@ def _doubts(ingredient: Ingredient, diet: Diet) -> list[str]:
         for allergen in diet.doubt_when.get("allergen", diet.forbids.get("allergen", ()))
         if allergen in ingredient.may_contain
     ]
-    if is_any(ingredient, diet.doubt_when.get("class", ())) or is_any(ingredient, diet.doubt_when.get("ingredient", ())):
+    if is_any(ingredient, diet.doubt_when.get("class", ())) or is_any(
+        ingredient, diet.doubt_when.get("ingredient", ())
+    ):
         doubts.append(f"{ingredient.name} suits some who keep it and not others")
     return doubts
 

@@ -10,7 +10,7 @@ from assistant.plan.balance import Goal, Unknown, balance
 from assistant.plan.conditions import Facts
 from assistant.plan.functions import ACID, BASE, GAS, SALT, WATER_HELD, Context, mass, strength
 from assistant.plan.needs import can_meet, obligations, without_reason
-from assistant.plan.swaps import Arrival, Candidate, products_after, replaces
+from assistant.plan.swaps import Arrival, Candidate, products_after, replaces, usual_of
 from assistant.rulebook.model import Band, Ingredient, Product, Rulebook
 
 LIQUIDS = (("water",), ("milk", "plant-milk"), ("cultured-milk",))
@@ -61,7 +61,9 @@ class _Work:
         self.because[at] = because
         self.rules[at] = rule
 
-    def bring(self, ingredient: Ingredient, grams: float, band: tuple[float, float], because: str, rule: str) -> int:
+    def bring(
+        self, ingredient: Ingredient, grams: float, band: tuple[float, float], because: str, rule: str
+    ) -> int:
         """Add to the line that has the ingredient already, else as a new last line."""
         low, high = band
         for at, line in enumerate(self.lines):
@@ -80,7 +82,9 @@ class _Work:
         return at
 
 
-def draft(candidate: Candidate, base: Context, at: int, facts: Facts, pinned: frozenset[int]) -> Draft | Refused:
+def draft(
+    candidate: Candidate, base: Context, at: int, facts: Facts, pinned: frozenset[int]
+) -> Draft | Refused:
     """The formula after a candidate swap, its needs closed and its amounts balanced and rounded.
 
     `pinned` lines neither leave nor change. Refused when a pinned line would have to leave, a need has
@@ -90,7 +94,8 @@ def draft(candidate: Candidate, base: Context, at: int, facts: Facts, pinned: fr
     leaving = {
         place
         for place, ingredient in enumerate(base.ingredients)
-        if place == at or (ingredient is not None and swap.raises and replaces(swap, ingredient) and place not in pinned)
+        if place == at
+        or (ingredient is not None and swap.raises and replaces(swap, ingredient) and place not in pinned)
     }
     if leaving & pinned:
         return Refused(f"{base.formula.lines[at].name} is to be kept")
@@ -101,7 +106,9 @@ def draft(candidate: Candidate, base: Context, at: int, facts: Facts, pinned: fr
     if replaced_g <= 0 and any(a.amount.ratio for a in candidate.arrivals):
         return Refused(f"how much {base.formula.lines[at].name} there is is unknown")
     for place in leaving:
-        work.remove(place, f"replaced: {swap.because}" if place == at else "it raises nothing any more", swap.id)
+        work.remove(
+            place, f"replaced: {swap.because}" if place == at else "it raises nothing any more", swap.id
+        )
     closers: dict[str, Ingredient] = {}
     for arrival in (*candidate.arrivals, *candidate.companions):
         if arrival.amount.closes:
@@ -139,7 +146,10 @@ def _size(
         return Refused(f"the usual dose of {arrival.ingredient.name} for this product is unknown")
     if weight <= 0:
         return Refused("a dose goes by the weight of the flours, and there are none")
-    low, centre, high = (weight * pct / 100 * _per_dose(arrival.ingredient, base.book) for pct in (dose.low, dose.centre, dose.high))
+    low, centre, high = (
+        weight * pct / 100 * _per_dose(arrival.ingredient, base.book)
+        for pct in (dose.low, dose.centre, dose.high)
+    )
     if arrival.ingredient.bases:  # gas takes more room in thin air, so less of it does
         centre = max(low, centre * float(powder_share(base.formula.altitude_m)))
     return centre, (low, high)
@@ -152,7 +162,9 @@ def _per_dose(ingredient: Ingredient, book: Rulebook) -> float:
     powder gives; another yeast by its gas rate against the liveliest there is.
     """
     if ingredient.bases and not ingredient.acids:
-        return co2_mmol_from_powder(1.0, FRESH_POWDER_CO2_PCT[1]) / sum(b.amount.value for b in ingredient.bases)
+        return co2_mmol_from_powder(1.0, FRESH_POWDER_CO2_PCT[1]) / sum(
+            b.amount.value for b in ingredient.bases
+        )
     rate = ingredient.does.get(GAS)
     if rate is not None and rate.value > 0:
         return max(i.does[GAS].value for i in book.ingredients.values() if GAS in i.does) / rate.value
@@ -160,7 +172,12 @@ def _per_dose(ingredient: Ingredient, book: Rulebook) -> float:
 
 
 def _close(
-    work: _Work, base: Context, product_id: str, facts: Facts, closers: Mapping[str, Ingredient], pinned: frozenset[int]
+    work: _Work,
+    base: Context,
+    product_id: str,
+    facts: Facts,
+    closers: Mapping[str, Ingredient],
+    pinned: frozenset[int],
 ) -> Refused | None:
     """Put in what needs ask for, using what the formula has before adding; then what that needs."""
     for _ in range(CLOSURES):
@@ -171,7 +188,11 @@ def _close(
         for obligation in opened:
             need = obligation.need
             function_ids = [f for f in need.met_by if f in base.book.functions]
-            ingredient = closers.get(need.id) or _already(context, need.met_by, pinned, work) or _commonest(need.met_by, base.book)
+            ingredient = (
+                closers.get(need.id)
+                or _already(context, need.met_by, pinned, work)
+                or _commonest(need.met_by, base.book)
+            )
             if ingredient is None or not can_meet(need, ingredient):
                 return Refused(f"nothing known meets this: {need.because}")
             per_gram = sum(strength(ingredient, base.book.functions[f]) or 0 for f in function_ids)
@@ -182,7 +203,9 @@ def _close(
     return Refused("what it needs keeps asking for more")
 
 
-def _already(context: Context, met_by: tuple[str, ...], pinned: frozenset[int], work: _Work) -> Ingredient | None:
+def _already(
+    context: Context, met_by: tuple[str, ...], pinned: frozenset[int], work: _Work
+) -> Ingredient | None:
     """An ingredient of the formula, of a class the need names, that may be raised to meet it."""
     classes = [m for m in met_by if m not in context.book.functions]
     for at in context.lines(*classes):
@@ -192,10 +215,13 @@ def _already(context: Context, met_by: tuple[str, ...], pinned: frozenset[int], 
 
 
 def _commonest(met_by: tuple[str, ...], book: Rulebook) -> Ingredient | None:
-    """The first member of the first class the need names: rules list the usual one first."""
+    """The first ingredient the need names, or the usual member of the first class it names."""
     for name in met_by:
-        if name in book.ingredients:
+        if name in book.ingredients and name not in book.classes:
             return book.ingredients[name]
+        usual = usual_of(name, book)
+        if usual:
+            return book.ingredients[usual[0]]
         members = book.members(name)
         if members:
             return members[0]
@@ -211,11 +237,18 @@ def _release(work: _Work, base: Context, product_id: str, pinned: frozenset[int]
             return
         for at, did in idle.items():
             names = " and ".join(base.book.functions[f].name for f in did)
-            work.remove(at, f"its only use here was {names}, and that has gone", "assistant.plan.needs.without_reason")
+            work.remove(
+                at, f"its only use here was {names}, and that has gone", "assistant.plan.needs.without_reason"
+            )
 
 
 def _balance(
-    work: _Work, base: Context, product_id: str, adjust: tuple[str, ...], pinned: frozenset[int], leaving: set[int]
+    work: _Work,
+    base: Context,
+    product_id: str,
+    adjust: tuple[str, ...],
+    pinned: frozenset[int],
+    leaving: set[int],
 ) -> tuple[Goal, ...]:
     """Free water, salt, acid against soda, and what the replaced line did: met as well as limits let."""
     book = base.book
@@ -238,14 +271,22 @@ def _balance(
     goals = _goals(base, now, target, leaving, turned)
     masses = [mass(line) for line in work.lines]
     solved = balance(masses, [u for at, u in sorted(unknowns.items()) if at not in pinned], goals)
-    for at, unknown in unknowns.items():
+    for at in unknowns:
         if at in pinned:
             continue
-        if abs(solved[at] - mass(base.formula.lines[at] if at < len(base.formula.lines) else Line("", None, 0.0))) > 0.05:
+        if (
+            abs(
+                solved[at]
+                - mass(base.formula.lines[at] if at < len(base.formula.lines) else Line("", None, 0.0))
+            )
+            > 0.05
+        ):
             work.rules.setdefault(at, "assistant.plan.balance.balance")
             if at not in work.because:
                 work.because[at] = (
-                    "the powder brings sodium of its own" if at == salt else "brought back to the dough feel it should have"
+                    "the powder brings sodium of its own"
+                    if at == salt
+                    else "brought back to the dough feel it should have"
                 )
         work.lines[at] = replace(work.lines[at], grams=max(solved[at], 0.0))
     return goals
@@ -253,7 +294,11 @@ def _balance(
 
 def _liquid(context: Context, work: _Work, pinned: frozenset[int]) -> int | None:
     for classes in LIQUIDS:
-        places = [at for at in context.lines(*classes) if at not in pinned and at not in work.gone and at not in work.low]
+        places = [
+            at
+            for at in context.lines(*classes)
+            if at not in pinned and at not in work.gone and at not in work.low
+        ]
         if places:
             return max(places, key=lambda at: (mass(work.lines[at]), -at))
     return None
@@ -264,7 +309,9 @@ def _salt_line(context: Context, work: _Work, pinned: frozenset[int]) -> int | N
     return places[0] if places else None
 
 
-def _goals(base: Context, now: Context, target: Product | None, leaving: set[int], turned: bool) -> tuple[Goal, ...]:
+def _goals(
+    base: Context, now: Context, target: Product | None, leaving: set[int], turned: bool
+) -> tuple[Goal, ...]:
     """What the altered dough should keep or reach; the weights are what nobody notices."""
     book = base.book
     scale = max(now.base_weight_g, 1.0) / 100
@@ -279,11 +326,24 @@ def _goals(base: Context, now: Context, target: Product | None, leaving: set[int
                 found[at] = value
         return found
 
-    water = {at: w for at in everything if (i := now.ingredients[at]) is not None and (w := i.per_gram("water_g") or 0.0)}
+    water = {
+        at: w
+        for at in everything
+        if (i := now.ingredients[at]) is not None and (w := i.per_gram("water_g") or 0.0)
+    }
     held = per_g(WATER_HELD)
     free = {at: water.get(at, 0.0) - held.get(at, 0.0) for at in water.keys() | held.keys()}
-    goals = [Goal("free water", free, free_water_g(base) + _wetter(base, target, turned) * scale, book.functions[WATER_HELD].tolerance * scale)]
-    goals.append(Goal("sodium as salt", per_g(SALT), base.total(SALT), 4 * book.functions[SALT].tolerance * scale))
+    goals = [
+        Goal(
+            "free water",
+            free,
+            free_water_g(base) + _wetter(base, target, turned) * scale,
+            book.functions[WATER_HELD].tolerance * scale,
+        )
+    ]
+    goals.append(
+        Goal("sodium as salt", per_g(SALT), base.total(SALT), 4 * book.functions[SALT].tolerance * scale)
+    )
     if now.total(BASE) > 0 and not _only_powder(now):
         acid, soda = per_g(ACID), per_g(BASE)
         surplus = {at: acid.get(at, 0.0) - soda.get(at, 0.0) for at in acid.keys() | soda.keys()}
@@ -292,19 +352,29 @@ def _goals(base: Context, now: Context, target: Product | None, leaving: set[int
     for function_id in sorted(kept):
         function = book.functions[function_id]
         serving = per_g(function_id)
-        if function.tolerance > 0 and any(at in serving for at in everything if mass(now.formula.lines[at]) > 0):
+        if function.tolerance > 0 and any(
+            at in serving for at in everything if mass(now.formula.lines[at]) > 0
+        ):
             goals.append(Goal(function.name, serving, base.total(function_id), function.tolerance * scale))
     return tuple(goals)
 
 
 def _only_powder(context: Context) -> bool:
     """Whether every base here comes with its own acid, as in a complete powder."""
-    return all(not i.bases or i.acids for at, i in enumerate(context.ingredients) if i is not None and mass(context.formula.lines[at]) > 0)
+    return all(
+        not i.bases or i.acids
+        for at, i in enumerate(context.ingredients)
+        if i is not None and mass(context.formula.lines[at]) > 0
+    )
 
 
 def free_water_g(context: Context) -> float:
     """Water of all lines less the water that flours, fibres and gums hold, g."""
-    water = sum((i.per_gram("water_g") or 0.0) * mass(line) for i, line in zip(context.ingredients, context.formula.lines, strict=True) if i)
+    water = sum(
+        (i.per_gram("water_g") or 0.0) * mass(line)
+        for i, line in zip(context.ingredients, context.formula.lines, strict=True)
+        if i
+    )
     return water - context.total(WATER_HELD)
 
 
@@ -314,7 +384,13 @@ def _wetter(base: Context, target: Product | None, turned: bool) -> float:
     Nothing where either class states no hydration, or is judged by dough feel alone.
     """
     here = base.product
-    if not turned or target is None or here is None or target.hydration_pct is None or here.hydration_pct is None:
+    if (
+        not turned
+        or target is None
+        or here is None
+        or target.hydration_pct is None
+        or here.hydration_pct is None
+    ):
         return 0.0
     return target.hydration_pct.centre - here.hydration_pct.centre
 
@@ -329,6 +405,6 @@ def _round(work: _Work, base: Context) -> None:
         ingredient = base.book.ingredients.get(line.ingredient or "")
         each = ingredient.measures.get("each") if ingredient and "egg" in ingredient.classes else None
         step = each.value if each else 0.5 if grams < 20 else 1.0 if grams < 250 else 5.0
-        work.lines[at] = replace(line, grams=round(grams / step) * step or round(grams, 1), amount=None, unit="")
-
-
+        work.lines[at] = replace(
+            line, grams=round(grams / step) * step or round(grams, 1), amount=None, unit=""
+        )

@@ -60,7 +60,11 @@ def failure(swap: Swap, example: Example, book: Rulebook) -> str:
     mine = [c for c in held if c.swap.id == swap.id]
     if swap.refuse:
         says = swap.refuse in blocked
-        return "" if says == (example.expect == "refused") else f"it {'says' if says else 'does not say'} that it can't be done"
+        return (
+            ""
+            if says == (example.expect == "refused")
+            else f"it {'says' if says else 'does not say'} that it can't be done"
+        )
     drafts = [draft(c, context, places[0], {}, frozenset()) for c in mine]
     good = [d for d in drafts if isinstance(d, Draft)]
     if example.expect == "refused":

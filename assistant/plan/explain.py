@@ -31,7 +31,9 @@ def why_acid(formula: Formula, book: Rulebook, notes: Notes = FULL) -> Why:
     if here.chemistry.base_mmol.value <= 0:
         said = ["There is no soda in this dough, so nothing here needs an acid."]
         if here.chemistry.acid_mmol.value > 0:
-            said.append(f"What acid there is ({here.chemistry.acid_mmol.value:.0f} mmol) is for taste and keeping.")
+            said.append(
+                f"What acid there is ({here.chemistry.acid_mmol.value:.0f} mmol) is for taste and keeping."
+            )
         return Why("acid", NOT_NEEDED, tuple(said), (here.chemistry.base_mmol, here.chemistry.acid_mmol), ())
     bare = _bare_soda(context, notes)
     if bare.value > NOTICED_MMOL_PER_100G * context.base_weight_g / 100:
@@ -42,7 +44,13 @@ def why_acid(formula: Formula, book: Rulebook, notes: Notes = FULL) -> Why:
 def _bare_soda(context: Context, notes: Notes) -> Derivation:
     """Soda that brings no acid of its own: bases of all lines less those inside complete powders."""
     parts = [
-        notes.derive(f"soda of the {i.name}", leavening.acid_mmol_from_meq, stated(i.name, mass(line), "g"), figure(f"soda in {i.name}", base.amount), unit="mmol")
+        notes.derive(
+            f"soda of the {i.name}",
+            leavening.acid_mmol_from_meq,
+            stated(i.name, mass(line), "g"),
+            figure(f"soda in {i.name}", base.amount),
+            unit="mmol",
+        )
         for i, line in zip(context.ingredients, context.formula.lines, strict=True)
         if i is not None and not i.acids and mass(line) > 0
         for base in i.bases
@@ -56,7 +64,11 @@ def _sum(*parts: float) -> float:
 
 def _free_acids(context: Context) -> list[int]:
     """Lines that bring acid and no soda."""
-    return [at for at, i in enumerate(context.ingredients) if i is not None and i.acids and not i.bases and mass(context.formula.lines[at]) > 0]
+    return [
+        at
+        for at, i in enumerate(context.ingredients)
+        if i is not None and i.acids and not i.bases and mass(context.formula.lines[at]) > 0
+    ]
 
 
 def _without(formula: Formula, places: Iterable[int]) -> Formula:
@@ -81,17 +93,41 @@ def _needs_acid(context: Context, here: Assessment, bare: Derivation, notes: Not
             f"Without: {without.soda_gas_ml.value:.0f} mL and {without.unneutralised_soda_g.value:.1f} g left over."
         )
     else:
-        said.append(f"As it stands there is {c.soda_gas_ml.value:.0f} mL gas from soda, only what heat drives out, and {c.unneutralised_soda_g.value:.1f} g soda left over.")
+        said.append(
+            f"As it stands there is {c.soda_gas_ml.value:.0f} mL gas from soda, only what heat drives out, and {c.unneutralised_soda_g.value:.1f} g soda left over."
+        )
     said.append(_taste("With it", here) if acids else _taste("As it stands", here))
     if acids:
         said.append(_taste("Without", before_of(removed, book, notes)))
     elsewhere = _other_acid(context, acids)
-    wanted = notes.derive("acid that the soda asks for", _left_over, bare, Derivation("acid of other lines", elsewhere, "mmol"), unit="mmol")
+    wanted = notes.derive(
+        "acid that the soda asks for",
+        _left_over,
+        bare,
+        Derivation("acid of other lines", elsewhere, "mmol"),
+        unit="mmol",
+    )
     choices = tuple(_would_do(context, acids, wanted, notes))
     if choices:
-        amounts = "; ".join(f"{d.value:.0f} g {d.claim}" if d.value >= 10 else f"{d.value:.1f} g {d.claim}" for d in choices)
-        said.append(f"Any one of these would do: {amounts}. A little under is no fault: flour takes up some soda itself, and slightly alkaline crusts brown better.")
-    derivations = (bare, c.base_mmol, c.acid_mmol, c.soda_gas_ml, without.soda_gas_ml, c.unneutralised_soda_g, without.unneutralised_soda_g, c.ph, c.ph_baked, without.ph_baked, *choices)
+        amounts = "; ".join(
+            f"{d.value:.0f} g {d.claim}" if d.value >= 10 else f"{d.value:.1f} g {d.claim}" for d in choices
+        )
+        said.append(
+            f"Any one of these would do: {amounts}. A little under is no fault: flour takes up some soda itself, and slightly alkaline crusts brown better."
+        )
+    derivations = (
+        bare,
+        c.base_mmol,
+        c.acid_mmol,
+        c.soda_gas_ml,
+        without.soda_gas_ml,
+        c.unneutralised_soda_g,
+        without.unneutralised_soda_g,
+        c.ph,
+        c.ph_baked,
+        without.ph_baked,
+        *choices,
+    )
     return Why("acid", NEEDS, tuple(said), derivations, _sources(derivations, _acid_need(book)))
 
 
@@ -135,21 +171,46 @@ def _helped_by_acid(context: Context, here: Assessment, notes: Notes) -> Why:
             f"Its {c.base_mmol.value:.0f} mmol of soda meet {c.acid_mmol.value:.0f} mmol of its own acid; {c.unneutralised_soda_g.value:.1f} g soda is left over. The crumb comes to about pH {_ph(c.ph_baked)}.",
             "A teaspoon of vinegar would add a little tang and keep a little longer, and would spend part of the powder cold.",
         )
-        return Why("acid", NOT_NEEDED, alone, (c.base_mmol, c.acid_mmol, c.unneutralised_soda_g, c.ph_baked), _sources((c.ph_baked,), _acid_need(book)))
+        return Why(
+            "acid",
+            NOT_NEEDED,
+            alone,
+            (c.base_mmol, c.acid_mmol, c.unneutralised_soda_g, c.ph_baked),
+            _sources((c.ph_baked,), _acid_need(book)),
+        )
     removed = _without(formula, acids)
     bare = before_of(removed, book, notes)
     named = _names(formula, acids)
-    added = Derivation(f"acid of the {named}", c.acid_mmol.value - bare.chemistry.acid_mmol.value, "mmol", premises=(c.acid_mmol, bare.chemistry.acid_mmol))
-    cold = notes.derive("share of the powder's soda spent in the bowl", leavening.soda_spent_cold_share, powder, added)
+    added = Derivation(
+        f"acid of the {named}",
+        c.acid_mmol.value - bare.chemistry.acid_mmol.value,
+        "mmol",
+        premises=(c.acid_mmol, bare.chemistry.acid_mmol),
+    )
+    cold = notes.derive(
+        "share of the powder's soda spent in the bowl", leavening.soda_spent_cold_share, powder, added
+    )
     own = bare.chemistry.acid_mmol
-    unspent = notes.derive("slow acid left unspent", leavening.slow_acid_unspent_mmol, powder, added, own, unit="mmol")
+    unspent = notes.derive(
+        "slow acid left unspent", leavening.slow_acid_unspent_mmol, powder, added, own, unit="mmol"
+    )
     said = [
         f"The baking powder is complete without it, so the {named} is surplus: {added.value:.0f} mmol of acid beside {c.base_mmol.value:.0f} mmol of soda that the powder's own acid already meets.",
         f"What it helps: {_tang(here, bare)}; the crumb comes to about pH {_ph(c.ph_baked)} instead of {_ph(bare.chemistry.ph_baked)}{_keeping(here, bare)}{_greening(context, here, bare)}.",
         f"What it costs: it spends {100 * cold.value:.0f} % of the powder's soda cold, in the bowl, and leaves {unspent.value:.0f} mmol of slow acid unspent.",
         f"Before the oven comes {100 * c.early_gas_share.value:.0f} % of the gas with it, {100 * bare.chemistry.early_gas_share.value:.0f} % without.",
     ]
-    derivations = (added, c.base_mmol, c.surplus_acid_mmol, cold, unspent, c.early_gas_share, bare.chemistry.early_gas_share, c.ph_baked, bare.chemistry.ph_baked)
+    derivations = (
+        added,
+        c.base_mmol,
+        c.surplus_acid_mmol,
+        cold,
+        unspent,
+        c.early_gas_share,
+        bare.chemistry.early_gas_share,
+        c.ph_baked,
+        bare.chemistry.ph_baked,
+    )
     return Why("acid", HELPS, tuple(said), derivations, _sources(derivations, _acid_need(book)))
 
 
@@ -170,14 +231,20 @@ def _keeping(here: Assessment, bare: Assessment) -> str:
 def _greening(context: Context, here: Assessment, bare: Assessment) -> str:
     """A colour reaction that the acid holds off, when there is one."""
     avoided = [c for c in bare.cautions if c not in here.cautions]
-    named = [r.name for r in context.book.reactions.values() if any(c.startswith(f"{r.name}:") for c in avoided)]
+    named = [
+        r.name for r in context.book.reactions.values() if any(c.startswith(f"{r.name}:") for c in avoided)
+    ]
     return f", and it holds off {' and '.join(named)}" if named else ""
 
 
 def _ph(ph: Derivation) -> str:
     if ph.value is None:
         return "unknown"
-    return f"{ph.value:.1f}" if ph.low is None or ph.high is None else f"{ph.value:.1f} ({ph.low:.1f} to {ph.high:.1f})"
+    return (
+        f"{ph.value:.1f}"
+        if ph.low is None or ph.high is None
+        else f"{ph.value:.1f} ({ph.low:.1f} to {ph.high:.1f})"
+    )
 
 
 def _taste(when: str, seen: Assessment) -> str:
@@ -214,13 +281,25 @@ def _sources(derivations: Iterable[Derivation], needs: Iterable[Need]) -> tuple[
     return tuple(found)
 
 
-def why_line(formula: Formula, at: int, book: Rulebook, notes: Notes = FULL, option: Option | None = None) -> Why:
+def why_line(
+    formula: Formula, at: int, book: Rulebook, notes: Notes = FULL, option: Option | None = None
+) -> Why:
     """What a line does here, which needs it meets or has, and what a plan did to it."""
     context = Context(formula, book)
     ingredient, line = context.ingredients[at], formula.lines[at]
     if ingredient is None:
-        return Why(line.name, UNKNOWN, (f"{line.name} is not in the rulebook, so what it does here is unknown.",), (), ())
-    if ingredient.acids and not ingredient.bases and before_of(formula, book, notes).chemistry.base_mmol.value > 0:
+        return Why(
+            line.name,
+            UNKNOWN,
+            (f"{line.name} is not in the rulebook, so what it does here is unknown.",),
+            (),
+            (),
+        )
+    if (
+        ingredient.acids
+        and not ingredient.bases
+        and before_of(formula, book, notes).chemistry.base_mmol.value > 0
+    ):
         return replace(why_acid(formula, book, notes), subject=line.name)
     said: list[str] = []
     derivations: list[Derivation] = []
@@ -231,25 +310,51 @@ def why_line(formula: Formula, at: int, book: Rulebook, notes: Notes = FULL, opt
             continue
         total = context.total(function_id)
         share = f", {100 * amount / total:.0f} % of the dough's" if total > amount else ", all of the dough's"
-        derivations.append(Derivation(f"{function.name} of the {line.name}", amount, function.unit, function.id, tuple(e.source for e in function.evidence)))
+        derivations.append(
+            Derivation(
+                f"{function.name} of the {line.name}",
+                amount,
+                function.unit,
+                function.id,
+                tuple(e.source for e in function.evidence),
+            )
+        )
         said.append(f"{function.name.capitalize()}: {amount:.3g} {function.unit}{share}. {function.what}")
     for need in book.needs.values():
         if is_any(ingredient, (need.of,)) and active(need, context, {}):
             said.append(need.because)
-        elif any(m in context.matters[at] or is_any(ingredient, (m,)) for m in need.met_by) and active(need, context, {}):
+        elif any(m in context.matters[at] or is_any(ingredient, (m,)) for m in need.met_by) and active(
+            need, context, {}
+        ):
             said.append(f"It answers a need: {need.because[0].lower()}{need.because[1:]}")
     if option is not None:
-        said += [f"In the plan: {c.because}." for c in option.changes if c.ingredient == ingredient.id and c.because]
-    said = list(dict.fromkeys(said)) or [f"{line.name.capitalize()} does nothing here that the numbers can see: flavour, colour or habit."]
+        said += [
+            f"In the plan: {c.because}."
+            for c in option.changes
+            if c.ingredient == ingredient.id and c.because
+        ]
+    said = list(dict.fromkeys(said)) or [
+        f"{line.name.capitalize()} does nothing here that the numbers can see: flavour, colour or habit."
+    ]
     verdict = DOES if context.matters[at] else NOT_NEEDED
     return Why(line.name, verdict, tuple(said), tuple(derivations), _sources(derivations, ()))
 
 
 def why_change(option: Option, ingredient_id: str, name: str) -> Why:
     """Why a plan took something out, brought it in or changed it."""
-    reasons = tuple(f"{c.name}: {c.because}." for c in option.changes if c.ingredient == ingredient_id and c.because)
-    derivations = tuple(c.after_g for c in option.changes if c.ingredient == ingredient_id and c.after_g is not None)
-    return Why(name, DOES if reasons else UNKNOWN, reasons or (f"The plan leaves {name} as it is.",), derivations, _sources(derivations, ()))
+    reasons = tuple(
+        f"{c.name}: {c.because}." for c in option.changes if c.ingredient == ingredient_id and c.because
+    )
+    derivations = tuple(
+        c.after_g for c in option.changes if c.ingredient == ingredient_id and c.after_g is not None
+    )
+    return Why(
+        name,
+        DOES if reasons else UNKNOWN,
+        reasons or (f"The plan leaves {name} as it is.",),
+        derivations,
+        _sources(derivations, ()),
+    )
 
 
 def why_bake(option: Option) -> Why:
@@ -261,15 +366,27 @@ def why_bake(option: Option) -> Why:
         f"Heat flow alone makes it x{bake.physics_ratio.value:.2f} ({bake.physics_ratio.low:.2f} to {bake.physics_ratio.high:.2f}): size, density, water and oven."
         if bake.physics_ratio.low is not None and bake.physics_ratio.high is not None
         else f"Heat flow alone makes it x{bake.physics_ratio.value:.2f}.",
-        f"The custom of this bread makes it x{bake.class_ratio.value:.2f} more." if bake.class_ratio.value != 1 else "The kind of bread stays the same, so custom adds nothing.",
+        f"The custom of this bread makes it x{bake.class_ratio.value:.2f} more."
+        if bake.class_ratio.value != 1
+        else "The kind of bread stays the same, so custom adds nothing.",
         f"So start testing at {bake.check_from_min.value:.0f} min and bake no later than {bake.no_later_than_min.value:.0f} min; it is done when the middle has {bake.core_c.value:.0f} °C.",
         *[r for r in option.remarks if "bake" in r or "oven" in r or "heat" in r],
     ]
-    derivations = (bake.oven_c, bake.minutes, bake.physics_ratio, bake.class_ratio, bake.check_from_min, bake.no_later_than_min, bake.core_c)
+    derivations = (
+        bake.oven_c,
+        bake.minutes,
+        bake.physics_ratio,
+        bake.class_ratio,
+        bake.check_from_min,
+        bake.no_later_than_min,
+        bake.core_c,
+    )
     return Why("bake", DOES, tuple(said), derivations, _sources(derivations, ()))
 
 
-def why_topic(formula: Formula, topic: str, book: Rulebook, notes: Notes = FULL, option: Option | None = None) -> Why | None:
+def why_topic(
+    formula: Formula, topic: str, book: Rulebook, notes: Notes = FULL, option: Option | None = None
+) -> Why | None:
     """Why a thing that is no ingredient is as it is: "acid", "bake time", "water", "crumb" ...; None when
     the topic is not one of these.
 
@@ -292,12 +409,18 @@ Told = tuple[tuple[str, ...], tuple[Derivation, ...]]
 
 def _moved(option: Option | None, what: str) -> list[str]:
     """Reasons for what a plan changed in lines whose name holds a word."""
-    return [] if option is None else [f"{c.name}: {c.because}." for c in option.changes if c.because and what in c.name.lower()]
+    return (
+        []
+        if option is None
+        else [f"{c.name}: {c.because}." for c in option.changes if c.because and what in c.name.lower()]
+    )
 
 
 def _told_water(here: Assessment, option: Option | None, book: Rulebook) -> Told:
     c = here.chemistry
-    said = [f"The flours, fibres and gums can hold all but {c.free_water_g.value:.0f} g of the {c.water_g.value:.0f} g of water; that free water is what the hands feel."]
+    said = [
+        f"The flours, fibres and gums can hold all but {c.free_water_g.value:.0f} g of the {c.water_g.value:.0f} g of water; that free water is what the hands feel."
+    ]
     found = [c.free_water_g, c.water_g, c.hydration_pct]
     if option is not None:
         said.append(f"Before it was {option.before.chemistry.free_water_g.value:.0f} g free.")
@@ -316,10 +439,14 @@ def _told_salt(here: Assessment, option: Option | None, book: Rulebook) -> Told:
 
 def _told_gas(here: Assessment, option: Option | None, book: Rulebook) -> Told:
     c = here.chemistry
-    said = [f"From mixing until the core sets: {c.gas_ml.value:.0f} mL of gas, {c.soda_gas_ml.value:.0f} from soda and {c.yeast_gas_ml.value:.0f} from yeast (25 °C, before losses)."]
+    said = [
+        f"From mixing until the core sets: {c.gas_ml.value:.0f} mL of gas, {c.soda_gas_ml.value:.0f} from soda and {c.yeast_gas_ml.value:.0f} from yeast (25 °C, before losses)."
+    ]
     if c.soda_gas_ml.value > 0:
         said.append(f"{100 * c.early_gas_share.value:.0f} % of the soda's gas comes before the oven.")
-    said.append("Chemical leaveners are dosed by the kind of bread; they are not meant to match the gas of a long rise.")
+    said.append(
+        "Chemical leaveners are dosed by the kind of bread; they are not meant to match the gas of a long rise."
+    )
     return tuple(said), (c.gas_ml, c.soda_gas_ml, c.yeast_gas_ml, c.early_gas_share)
 
 
@@ -335,9 +462,22 @@ def _told_ph(here: Assessment, option: Option | None, book: Rulebook) -> Told:
 
 def _told_rest(here: Assessment, option: Option | None, book: Rulebook) -> Told:
     context = Context(here.formula, book)
-    said = [need.because for need in book.needs.values() if need.kind in ("rest", "hydrate") and active(need, context, {})]
+    said = [
+        need.because
+        for need in book.needs.values()
+        if need.kind in ("rest", "hydrate") and active(need, context, {})
+    ]
     found = [
-        Derivation(f"rest for {need.of}", need.minutes.centre, "min", need.id, tuple(e.source for e in need.evidence), "common practice", need.minutes.low, need.minutes.high)
+        Derivation(
+            f"rest for {need.of}",
+            need.minutes.centre,
+            "min",
+            need.id,
+            tuple(e.source for e in need.evidence),
+            "common practice",
+            need.minutes.low,
+            need.minutes.high,
+        )
         for need in book.needs.values()
         if need.minutes is not None and need.kind in ("rest", "hydrate") and active(need, context, {})
     ]
@@ -345,13 +485,29 @@ def _told_rest(here: Assessment, option: Option | None, book: Rulebook) -> Told:
 
 
 def _told_crumb(here: Assessment, option: Option | None, book: Rulebook) -> Told:
-    said = [f"{name}: {d.value:.2g} {d.unit if d.unit != '1' else ''}".rstrip() + (f", {option.against[name]}" if option is not None and name in option.against else "") + "." for name, d in here.crumb.items()]
-    return tuple(said) or ("What kind of bread this is was not recognised, so its crumb can't be told.",), tuple(here.crumb.values())
+    said = [
+        f"{name}: {d.value:.2g} {d.unit if d.unit != '1' else ''}".rstrip()
+        + (f", {option.against[name]}" if option is not None and name in option.against else "")
+        + "."
+        for name, d in here.crumb.items()
+    ]
+    return tuple(said) or (
+        "What kind of bread this is was not recognised, so its crumb can't be told.",
+    ), tuple(here.crumb.values())
 
 
 def _told_nutrition(here: Assessment, option: Option | None, book: Rulebook) -> Told:
     n = here.nutrition
-    shown = ("energy_kcal", "carbohydrate_g", "fibre_g", "polyols_g", "net_carbs_g", "fat_g", "protein_g", "ketogenic_ratio")
+    shown = (
+        "energy_kcal",
+        "carbohydrate_g",
+        "fibre_g",
+        "polyols_g",
+        "net_carbs_g",
+        "fat_g",
+        "protein_g",
+        "ketogenic_ratio",
+    )
     found = [d for key in shown if (d := n.per_piece.get(key)) is not None and d.value is not None]
     said = [f"{d.claim}: {d.value:.3g} {d.unit if d.unit != '1' else ''}".rstrip() + "." for d in found]
     said.append("Net carbs are carbohydrate less all fibre, the polyols that count as none, and allulose.")

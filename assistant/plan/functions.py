@@ -28,7 +28,10 @@ def strength(ingredient: Ingredient, function: Function) -> float | None:
     if figure is not None:
         return figure.value
     if function.id in (ACID, BASE):
-        return sum(reactant.amount.value for reactant in (ingredient.acids if function.id == ACID else ingredient.bases))
+        return sum(
+            reactant.amount.value
+            for reactant in (ingredient.acids if function.id == ACID else ingredient.bases)
+        )
     if not function.of:
         return 0.0
     total = 0.0

@@ -15,7 +15,12 @@ GROUPS = ("dry", "wet", "fat", "yeast", "folded", "topping")
 
 
 def rewritten(
-    base: Formula, after: Formula, turn: Turn | None, extra: tuple[Mapping[str, Any], ...], book: Rulebook, bake: Mapping[str, float]
+    base: Formula,
+    after: Formula,
+    turn: Turn | None,
+    extra: tuple[Mapping[str, Any], ...],
+    book: Rulebook,
+    bake: Mapping[str, float],
 ) -> tuple[Step, ...]:
     """The altered formula's steps.
 
@@ -25,7 +30,11 @@ def rewritten(
     """
     context = Context(after, book)
     present = [at for at, line in enumerate(after.lines) if mass(line) > 0 or line.grams is None]
-    gone = {at for at, line in enumerate(base.lines) if line.grams is not None and mass(line) > 0 and at not in present}
+    gone = {
+        at
+        for at, line in enumerate(base.lines)
+        if line.grams is not None and mass(line) > 0 and at not in present
+    }
     edits = (*(turn.method if turn else ()), *extra)
     steps = list(base.steps)
     for edit in edits:
@@ -42,7 +51,9 @@ def rewritten(
 
 
 def _wanted(edit: Mapping[str, Any], context: Context) -> bool:
-    return ("if" not in edit or bool(context.lines(str(edit["if"])))) and ("unless" not in edit or not context.lines(str(edit["unless"])))
+    return ("if" not in edit or bool(context.lines(str(edit["if"])))) and (
+        "unless" not in edit or not context.lines(str(edit["unless"]))
+    )
 
 
 def _without(step: Step, gone: set[int], after: Formula, book: Rulebook) -> Step | None:
@@ -54,7 +65,9 @@ def _without(step: Step, gone: set[int], after: Formula, book: Rulebook) -> Step
     if not kept:
         return None
     names = _listed(after.lines[at].name for at in kept)
-    verb = {"bloom": "Stir together", "prepare": "Ready", "shape": "Finish with", "cook": "Cook"}.get(step.kind, "Mix")
+    verb = {"bloom": "Stir together", "prepare": "Ready", "shape": "Finish with", "cook": "Cook"}.get(
+        step.kind, "Mix"
+    )
     return replace(step, text=f"{verb} {names}.", uses=kept)
 
 
@@ -92,7 +105,10 @@ class _Writer:
             return None
         leaveners = [at for at in groups["dry"] if self._raises(at)]
         flours = [at for at in groups["dry"] if at not in leaveners]
-        named = {name: _listed(_short(self.formula.lines[at].name) for at in lines) or f"the {name}" for name, lines in groups.items()}
+        named = {
+            name: _listed(_short(self.formula.lines[at].name) for at in lines) or f"the {name}"
+            for name, lines in groups.items()
+        }
         if "leavener" in entry.text:
             named["dry"] = _listed(_short(self.formula.lines[at].name) for at in flours) or "the flours"
         minutes = _centre(entry.minutes)
@@ -112,7 +128,9 @@ class _Writer:
 
     def _raises(self, at: int) -> bool:
         ingredient = self.context.ingredients[at]
-        return ingredient is not None and bool(ingredient.bases or (ingredient.acids and ingredient.enters == "dry"))
+        return ingredient is not None and bool(
+            ingredient.bases or (ingredient.acids and ingredient.enters == "dry")
+        )
 
 
 def _short(name: str) -> str:
@@ -140,7 +158,11 @@ def _placed(steps: list[Step], edit: Mapping[str, Any], writer: _Writer) -> list
             return _before_bake(steps, arriving)
         uses = tuple(dict.fromkeys(u for at in places for u in steps[at].uses))
         arriving = replace(arriving, uses=arriving.uses or uses)
-        return [arriving if at == places[0] else step for at, step in enumerate(steps) if at == places[0] or at not in places]
+        return [
+            arriving if at == places[0] else step
+            for at, step in enumerate(steps)
+            if at == places[0] or at not in places
+        ]
     stage = str(edit["before"] if "before" in edit else edit["after"])
     places = [at for at, step in enumerate(steps) if step.kind == stage]
     if any(step.kind == arriving.kind and arriving.kind in _ONCE for step in steps):
@@ -210,7 +232,11 @@ def timeline(steps: tuple[Step, ...], book: Rulebook) -> tuple[TimelineEntry, ..
 def _minutes(step: Step, book: Rulebook) -> tuple[float, bool]:
     if step.minutes is not None:
         return (step.minutes + (step.minutes_high or step.minutes)) / 2, False
-    known = [e.minutes.centre for _, e in sorted(book.steps.items()) if e.language == LANGUAGE and e.stage == step.kind and e.minutes]
+    known = [
+        e.minutes.centre
+        for _, e in sorted(book.steps.items())
+        if e.language == LANGUAGE and e.stage == step.kind and e.minutes
+    ]
     return (sorted(known)[len(known) // 2] if known else 0.0), True
 
 

@@ -1,12 +1,18 @@
-"""Nutrients of a formula, per piece and per 100 g, raw and baked: sums over its lines, every one with its figure."""
+"""Nutrients of a formula, per piece and per 100 g, raw and baked: sums over its lines, every one with its figure.
+
+A figure that an ingredient does not state is unknown, except where two rules, which a derivation then names,
+say that there is none: no part of what is not there (PART_OF), and what tables leave out of foods that have
+none (UNREPORTED).
+"""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from assistant.formula.model import Formula
 from assistant.laws import nutrition as law
+from assistant.plan.functions import is_any
 from assistant.plan.model import Nutrition
-from assistant.rulebook.model import Rulebook
+from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.words.derivation import Derivation, Notes, stated
 
 SUMMED: Mapping[str, tuple[str, str]] = {
@@ -32,8 +38,43 @@ FIELDS = (
     "ketogenic_ratio",
 )  # fmt: skip
 """Nutrients of the JSON contract, in its order."""
+RECKONED: Mapping[str, tuple[str, ...]] = {
+    "available_carbohydrate_g": ("carbohydrate_g", "fibre_g"),
+    "net_carbs_g": ("carbohydrate_g", "fibre_g", "polyols_deducted_g", "allulose_g"),
+    "unsplit_fibre_g": ("fibre_g",),
+    "ketogenic_ratio": (
+        "fat_g",
+        "protein_g",
+        "carbohydrate_g",
+        "fibre_g",
+        "polyols_deducted_g",
+        "allulose_g",
+    ),
+}
+"""Differences and ratios, with the sums that must be whole for them."""
+PART_OF: Mapping[str, str] = {
+    "saturated_g": "fat_g",
+    "sugars_g": "carbohydrate_g",
+    "fibre_g": "carbohydrate_g",
+    "polyols_g": "carbohydrate_g",
+    "allulose_g": "carbohydrate_g",
+    "soluble_fibre_g": "fibre_g",
+    "insoluble_fibre_g": "fibre_g",
+    "polyols_deducted_g": "polyols_g",
+}
+"""Where the whole is a known zero, so is an unstated part of it."""
+UNREPORTED: Mapping[str, tuple[str, ...]] = {
+    "polyols_g": ("polyol", "intense-sweetener", "sugar", "syrup", "chocolate", "cocoa", "protein-powder", "flavouring",
+                  "compound", "fresh-fruit", "dried-fruit", "fruit-puree"),
+    "allulose_g": ("polyol", "intense-sweetener", "sugar", "syrup", "chocolate", "cocoa", "protein-powder", "flavouring",
+                   "compound", "dried-fruit"),
+}  # fmt: skip
+"""Composition tables report these only for foods that have them: where carbohydrate is stated and they are not, there
+is none, unless the ingredient is of a class named here (sweetened or sugar-free kinds are sold, or fruit has
+sorbitol of its own) or is itself made of several things. Grade: common practice."""
 
 Table = dict[str, Derivation | None]
+Divide = Callable[[str, Derivation], Derivation]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,83 +88,159 @@ class _Sum:
 def nutrition_of(formula: Formula, book: Rulebook, notes: Notes, bake_loss: Derivation) -> Nutrition:
     """Nutrients of a formula. `bake_loss` is the share of dough mass lost in the oven, all of it water.
 
-    A field is None when no line knows it, a lower bound named in `incomplete` when only some do; a
-    difference of bounds, or a ratio whose denominator is not above 0, is None. Without a yield the
-    whole recipe is one piece.
+    A field is None when no line knows it, a lower bound when only some do; a difference of bounds, or a
+    ratio whose denominator is not above 0, is None. `incomplete` names every field that some line does not
+    know. Lines of unknown mass are left out of the dough, so that what is told per 100 g is told of what
+    is weighed. Without a yield the whole recipe is one piece.
     """
-    sums = {nutrient: _summed(formula, book, nutrient, notes) for nutrient in SUMMED}
+    here = _weighed(formula, book)
+    sums = {nutrient: _summed(here, nutrient, notes) for nutrient in SUMMED}
     pieces = stated("pieces", float(formula.pieces or 1), "pieces")
     raw_g = stated("dough", formula.dough_g, "g")
     baked_g = notes.derive("baked weight", law.baked_mass_g, raw_g, bake_loss, unit="g")
-    weighed = all(line.grams is not None for line in formula.lines)
-    wet = sums["water_g"]
-    lost_g = formula.dough_g * bake_loss.value
-    after = None if wet.total is None or wet.total.value < lost_g else notes.derive("water after baking", law.water_after_bake_g, wet.total, raw_g, bake_loss, unit="g")
-    as_baked = sums | {"water_g": _Sum(after, wet.whole and after is not None)}
-    incomplete = tuple(field for field in FIELDS if field in sums and not sums[field].whole)
-
-    def table(of: Mapping[str, _Sum], divide: Callable[[str, Derivation], Derivation]) -> Table:
-        return _fields({key: None if s.total is None else divide(key, s.total) for key, s in of.items()}, of, notes)
-
-    def portion(key: str, whole: Derivation) -> Derivation:
-        name, unit = SUMMED[key]
-        return notes.derive(f"{name} per piece" if formula.pieces else f"{name} of the recipe", law.per_piece, whole, pieces, unit=unit)
-
-    def hundredth(mass_g: Derivation, when: str) -> Callable[[str, Derivation], Derivation]:
-        return lambda key, whole: notes.derive(f"{SUMMED[key][0]} per 100 g {when}", law.per_100g, whole, mass_g, unit=SUMMED[key][1])
-
+    as_baked = sums | {"water_g": _after_baking(sums["water_g"], raw_g, bake_loss, notes)}
+    whose = "per piece" if formula.pieces else "of the recipe"
     empty: Table = dict.fromkeys(FIELDS)
     some = formula.dough_g > 0
     return Nutrition(
-        per_piece=table(as_baked, portion),
-        per_100g=table(as_baked, hundredth(baked_g, "baked")) if some else empty,
-        per_100g_raw=table(sums, hundredth(raw_g, "raw")) if some else empty,
+        per_piece=_table(as_baked, _divided(law.per_piece, pieces, whose, notes), notes),
+        per_100g=_table(as_baked, _divided(law.per_100g, baked_g, "per 100 g baked", notes), notes)
+        if some
+        else empty,
+        per_100g_raw=_table(sums, _divided(law.per_100g, raw_g, "per 100 g raw", notes), notes)
+        if some
+        else empty,
         pieces=formula.pieces,
         baked_piece_g=notes.derive("baked piece", law.per_piece, baked_g, pieces, unit="g"),
-        incomplete=incomplete if weighed else FIELDS,
+        incomplete=_incomplete(formula, as_baked),
     )
 
 
-def _summed(formula: Formula, book: Rulebook, nutrient: str, notes: Notes) -> _Sum:
+def _incomplete(formula: Formula, of: Mapping[str, _Sum]) -> tuple[str, ...]:
+    """Fields that some line does not know; all of them while a line's mass is unknown."""
+    if any(line.grams is None for line in formula.lines):
+        return FIELDS
+    known = {field: all(of[key].whole for key in RECKONED.get(field, (field,))) for field in FIELDS}
+    return tuple(field for field in FIELDS if not known[field])
+
+
+def _weighed(formula: Formula, book: Rulebook) -> list[tuple[Ingredient | None, Derivation]]:
+    """Lines that weigh something, with their ingredients; one of unknown mass counts as an unknown ingredient."""
+    here: list[tuple[Ingredient | None, Derivation]] = []
+    for line in formula.lines:
+        ingredient = book.ingredients.get(line.ingredient) if line.ingredient else None
+        if line.grams is None:
+            here.append((None, stated(line.name, 0.0, "g")))
+        elif line.grams > 0:
+            here.append((ingredient, stated(line.name, line.grams, "g")))
+    return here
+
+
+def _summed(here: list[tuple[Ingredient | None, Derivation]], nutrient: str, notes: Notes) -> _Sum:
     name, unit = SUMMED[nutrient]
     parts: list[Derivation] = []
-    whole = True
-    for line in formula.lines:
-        if line.grams == 0:
-            continue
-        ingredient = book.ingredients.get(line.ingredient) if line.ingredient else None
-        found = None if ingredient is None else ingredient.composition.get(nutrient)
-        if found is None or line.grams is None:
-            whole = False
-            continue
-        source = f"{found.source} {found.locator}".strip()
-        per_100g = Derivation(f"{name} per 100 g {line.name}", found.value, unit, source, (found.source,), found.grade, found.low, found.high)
-        parts.append(notes.derive(f"{name} of the {line.name}", law.contribution, stated(line.name, line.grams, "g"), per_100g,
-                                  unit=unit, evidence=per_100g.evidence, grade=found.grade))  # fmt: skip
+    for ingredient, grams in here:
+        found = None if ingredient is None else _figure(ingredient, nutrient, notes)
+        if found is not None:
+            claim = f"{name} of the {grams.claim}"
+            parts.append(
+                notes.derive(
+                    claim,
+                    law.contribution,
+                    grams,
+                    found,
+                    unit=unit,
+                    evidence=found.evidence,
+                    grade=found.grade,
+                )
+            )
     if not parts:
         return _Sum(None, False)
-    return _Sum(notes.derive(f"{name} of the dough", law.total, *parts, unit=unit), whole)
+    return _Sum(notes.derive(f"{name} of the dough", law.total, *parts, unit=unit), len(parts) == len(here))
 
 
-def _fields(amounts: Mapping[str, Derivation | None], of: Mapping[str, _Sum], notes: Notes) -> Table:
-    """The sums, and what is reckoned from them where all that goes in is whole."""
+def _figure(ingredient: Ingredient, nutrient: str, notes: Notes) -> Derivation | None:
+    """What an ingredient has of a nutrient per 100 g, stated or known to be nothing; None when unknown."""
+    name, unit = SUMMED[nutrient]
+    found = ingredient.composition.get(nutrient)
+    if found is not None:
+        by = f"{found.source} {found.locator}" if found.locator else found.source
+        return Derivation(
+            f"{name} per 100 g {ingredient.name}",
+            found.value,
+            unit,
+            by,
+            (found.source,),
+            found.grade,
+            found.low,
+            found.high,
+        )
+    if nutrient not in PART_OF:
+        return None
+    whole = _figure(ingredient, PART_OF[nutrient], notes)
+    if whole is None:
+        return None
+    claim = f"{name} per 100 g {ingredient.name}"
+    if whole.value == 0:
+        rule = f"{__name__}.PART_OF"
+        return notes.rule(claim, 0.0, rule, whole, unit=unit, evidence=whole.evidence, grade=whole.grade)
+    if nutrient in UNREPORTED and not ingredient.compound and not is_any(ingredient, UNREPORTED[nutrient]):
+        return notes.rule(
+            claim, 0.0, f"{__name__}.UNREPORTED", whole, unit=unit, evidence=("common-practice",)
+        )
+    return None
+
+
+def _after_baking(water: _Sum, raw_g: Derivation, bake_loss: Derivation, notes: Notes) -> _Sum:
+    """Water less what bakes off; unknown when less is known than that."""
+    if water.total is None or water.total.value < raw_g.value * bake_loss.value:
+        return _Sum(None, False)
+    left = notes.derive("water after baking", law.water_after_bake_g, water.total, raw_g, bake_loss, unit="g")
+    return _Sum(left, water.whole)
+
+
+def _divided(by: Callable[..., float], share: Derivation, of_what: str, notes: Notes) -> Divide:
+    """How a total becomes an amount per piece or per 100 g."""
+
+    def divide(nutrient: str, total: Derivation) -> Derivation:
+        name, unit = SUMMED[nutrient]
+        return notes.derive(f"{name} {of_what}", by, total, share, unit=unit)
+
+    return divide
+
+
+def _table(of: Mapping[str, _Sum], divide: Divide, notes: Notes) -> Table:
+    """The sums as amounts per piece or per 100 g, and what is reckoned from those that are whole."""
+    amounts = {key: divide(key, each.total) for key, each in of.items() if each.total is not None}
     table: Table = {field: amounts.get(field) for field in FIELDS}
+    whole = {field for field, keys in RECKONED.items() if all(of[key].whole for key in keys)}
 
-    def whole(*keys: str) -> list[Derivation] | None:
-        found = [amounts[key] for key in keys if of[key].whole]
-        return [d for d in found if d is not None] if len(found) == len(keys) else None
+    def premises(field: str) -> list[Derivation]:
+        return [amounts[key] for key in RECKONED[field]]
 
-    if (parts := whole("carbohydrate_g", "fibre_g")) is not None:
-        table["available_carbohydrate_g"] = notes.derive("available carbohydrate", law.available_carbohydrate, *parts, unit="g", evidence=("eu-1169-2011",))
-    if (parts := whole("carbohydrate_g", "fibre_g", "polyols_deducted_g", "allulose_g")) is not None:
-        table["net_carbs_g"] = notes.derive("net carbs", law.net_carbohydrate, *parts, unit="g")
-    fibre, soluble, insoluble = (amounts[key] for key in ("fibre_g", "soluble_fibre_g", "insoluble_fibre_g"))
-    if of["fibre_g"].whole and fibre is not None and soluble is not None and insoluble is not None:
-        table["unsplit_fibre_g"] = notes.derive("fibre, type unknown", law.unsplit_fibre, fibre, soluble, insoluble, unit="g")
-    elif of["fibre_g"].whole and fibre is not None and soluble is None and insoluble is None:
-        table["unsplit_fibre_g"] = fibre
-    net, parts = table["net_carbs_g"], whole("fat_g", "protein_g")
-    if net is not None and parts is not None and parts[1].value + net.value > 0:
-        table["ketogenic_ratio"] = notes.derive("ketogenic ratio", law.ketogenic_ratio, *parts, net)
+    if "available_carbohydrate_g" in whole:
+        table["available_carbohydrate_g"] = notes.derive(
+            "available carbohydrate", law.available_carbohydrate, *premises("available_carbohydrate_g"), unit="g",
+            evidence=("eu-1169-2011",),
+        )  # fmt: skip
+    if "net_carbs_g" in whole:
+        table["net_carbs_g"] = notes.derive(
+            "net carbs", law.net_carbohydrate, *premises("net_carbs_g"), unit="g"
+        )
+    if "unsplit_fibre_g" in whole:
+        kinds = [_told(amounts, key) for key in ("soluble_fibre_g", "insoluble_fibre_g")]
+        claim = "fibre, type unknown"
+        table["unsplit_fibre_g"] = notes.derive(
+            claim, law.unsplit_fibre, amounts["fibre_g"], *kinds, unit="g", spread=False
+        )
+    net = table["net_carbs_g"]
+    if "ketogenic_ratio" in whole and net is not None and amounts["protein_g"].value + net.value > 0:
+        table["ketogenic_ratio"] = notes.derive(
+            "ketogenic ratio", law.ketogenic_ratio, amounts["fat_g"], amounts["protein_g"], net
+        )
     return table
 
+
+def _told(amounts: Mapping[str, Derivation], key: str) -> Derivation:
+    """What lines tell of a kind of fibre; what none tells is of unknown kind and no part of this one."""
+    return amounts[key] if key in amounts else stated(f"{SUMMED[key][0]} that any line tells", 0.0, "g")

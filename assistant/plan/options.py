@@ -49,7 +49,9 @@ def options(
             refused.append(f"{candidate.swap.title}: {made.because}")
             continue
         turn = turn_between(formula.product, made.formula.product, book) if candidate.swap.raises else None
-        oven = None if formula.bake is None else altered_bake(formula.bake, turn, candidate.swap.oven_change_c)
+        oven = (
+            None if formula.bake is None else altered_bake(formula.bake, turn, candidate.swap.oven_change_c)
+        )
         plans.append(_Plan(candidate, made, replace(made.formula, bake=oven), turn))
     baked = _baked(base, plans, notes)
     found = [_option(before, plan, answer, book, notes) for plan, answer in zip(plans, baked, strict=True)]
@@ -85,7 +87,13 @@ def _distinct(found: list[Option]) -> list[Option]:
     seen: set[tuple[tuple[str, bool], ...]] = set()
     kept = []
     for option in found:
-        key = tuple(sorted((c.ingredient or c.name, c.after_g is not None and c.after_g.value > 0) for c in option.changes if _comes_or_goes(c)))
+        key = tuple(
+            sorted(
+                (c.ingredient or c.name, c.after_g is not None and c.after_g.value > 0)
+                for c in option.changes
+                if _comes_or_goes(c)
+            )
+        )
         if key not in seen:
             seen.add(key)
             kept.append(option)
@@ -123,16 +131,32 @@ def _oven_entry_c(context: Context) -> float:
     return context.formula.room_c if warmth.oven_entry_c is None else warmth.oven_entry_c.value
 
 
-def _option(before: Assessment, plan: _Plan, answer: BakeAnswer | str, book: Rulebook, notes: Notes) -> Option:
+def _option(
+    before: Assessment, plan: _Plan, answer: BakeAnswer | str, book: Rulebook, notes: Notes
+) -> Option:
     base, swap = before.formula, plan.candidate.swap
     bake = answer if isinstance(answer, BakeAnswer) else None
     numbers = {} if bake is None else bake_numbers(bake.oven_c, bake.minutes, bake.core_c)
     steps = rewritten(base, plan.formula, plan.turn, swap.steps, book, numbers)
     oven = plan.formula.bake
     if bake is not None and oven is not None:
-        oven = Bake(bake.oven_c.value, round(bake.minutes.value), round(bake.check_from_min.value), round(bake.no_later_than_min.value), oven.pan, oven.oven)
+        oven = Bake(
+            bake.oven_c.value,
+            round(bake.minutes.value),
+            round(bake.check_from_min.value),
+            round(bake.no_later_than_min.value),
+            oven.pan,
+            oven.oven,
+        )
     full = replace(plan.formula, steps=steps, bake=oven)
-    baked = None if bake is None else Baked(notes.derive("share of the dough lost in the oven", _hundredth, bake.bake_loss_pct), bake.minutes.value)
+    baked = (
+        None
+        if bake is None
+        else Baked(
+            notes.derive("share of the dough lost in the oven", _hundredth, bake.bake_loss_pct),
+            bake.minutes.value,
+        )
+    )
     after = assess(full, book, notes, baked, frozenset(swap.cautions))
     after = replace(after, formula=without_absent(full, base))
     changes = _changes(base, plan, notes)
@@ -170,7 +194,10 @@ def _changes(base: Formula, plan: _Plan, notes: Notes) -> tuple[Change, ...]:
     """Every line in recipe order, arrivals last; absent is 0."""
     made, swap = plan.made, plan.candidate.swap
     sources = tuple(dict.fromkeys(e.source for e in swap.evidence))
-    goals = tuple(Derivation(g.name, g.target, "per dough", "assistant.plan.balance.Goal", premises=()) for g in made.goals)
+    goals = tuple(
+        Derivation(g.name, g.target, "per dough", "assistant.plan.balance.Goal", premises=())
+        for g in made.goals
+    )
     changes = []
     for at, line in enumerate(made.formula.lines):
         before = base.lines[at].grams if at < len(base.lines) else 0.0
@@ -178,11 +205,19 @@ def _changes(base: Formula, plan: _Plan, notes: Notes) -> tuple[Change, ...]:
             changes.append(Change(at, line.ingredient, line.name, before, None, ""))
             continue
         because = made.because.get(at, "")
-        if at not in made.rules or before is not None and abs(before - line.grams) < 0.05:
+        if at not in made.rules or (before is not None and abs(before - line.grams) < 0.05):
             after = stated(line.name, line.grams, "g")
             because = because if at in made.gone else ""
         else:
-            after = notes.rule(f"{line.name} in the altered recipe", line.grams, made.rules[at], *goals, unit="g", evidence=sources, grade=_grade(plan))
+            after = notes.rule(
+                f"{line.name} in the altered recipe",
+                line.grams,
+                made.rules[at],
+                *goals,
+                unit="g",
+                evidence=sources,
+                grade=_grade(plan),
+            )
         changes.append(Change(at, line.ingredient, line.name, before, after, because))
     return tuple(changes)
 
@@ -199,22 +234,32 @@ def _how_tested(plan: _Plan) -> str:
 
 def _title(base: Formula, plan: _Plan) -> str:
     book_names = [a.ingredient.name for a in (*plan.candidate.arrivals, *plan.candidate.companions)]
-    return " with ".join([book_names[0], " and ".join(book_names[1:])]) if len(book_names) > 1 else book_names[0] if book_names else plan.candidate.swap.title
+    return (
+        " with ".join([book_names[0], " and ".join(book_names[1:])])
+        if len(book_names) > 1
+        else book_names[0]
+        if book_names
+        else plan.candidate.swap.title
+    )
 
 
-def _remarks(before: Assessment, after: Assessment, plan: _Plan, answer: BakeAnswer | str, book: Rulebook) -> tuple[str, ...]:
+def _remarks(
+    before: Assessment, after: Assessment, plan: _Plan, answer: BakeAnswer | str, book: Rulebook
+) -> tuple[str, ...]:
     said = []
     source, target = before.formula.product, after.formula.product
     if source != target and target in book.products:
-        said.append(f"This is another product: {book.products[target].name} instead of {book.products[source].name}.")
+        said.append(
+            f"This is another product: {book.products[target].name} instead of {book.products[source].name}."
+        )
         if plan.turn is not None and plan.turn.because:
             said.append(plan.turn.because)
     if isinstance(answer, str) and answer:
         said.append(f"Oven and time are not worked out: {answer}.")
     left, base_mmol = after.chemistry.unneutralised_soda_g.value, after.chemistry.base_mmol.value
     if base_mmol > 0 and left * 1000 / 84.0 > 0.15 * base_mmol:
-        said.append(f"About {left:.1f} g of the soda finds no acid: it browns, and tastes of soap when there is more of it.")
+        said.append(
+            f"About {left:.1f} g of the soda finds no acid: it browns, and tastes of soap when there is more of it."
+        )
     said += [f"What it costs: {what}." for what in plan.candidate.swap.loses.values()]
     return tuple(said)
-
-

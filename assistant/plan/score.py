@@ -13,21 +13,37 @@ WEIGHT = {"new": 1.0, "allergen": 3.0, "grade": 0.5, "product": 2.0, "soda": 1.5
 leftover soda weigh, in changes nobody notices. Common practice, no source: they order plans, nothing else."""
 
 
-def score_of(before: Assessment, after: Assessment, made: Draft, swap: Swap, book: Rulebook, notes: Notes) -> Derivation:
+def score_of(
+    before: Assessment, after: Assessment, made: Draft, swap: Swap, book: Rulebook, notes: Notes
+) -> Derivation:
     """Distance of a plan from its base: changes of function in steps nobody notices, new things to buy, new
     allergens, how well the swap is tested, another product."""
     parts = [*_functions(before, after, made, book)]
-    new = [at for at in made.arrived if made.formula.lines[at].ingredient not in {line.ingredient for line in before.formula.lines}]
+    new = [
+        at
+        for at in made.arrived
+        if made.formula.lines[at].ingredient not in {line.ingredient for line in before.formula.lines}
+    ]
     parts.append(Derivation("new things in the recipe", WEIGHT["new"] * len(new), "1"))
-    fresh = [a for a, s in after.allergens.items() if s == "contains" and before.allergens.get(a) != "contains"]
+    fresh = [
+        a for a, s in after.allergens.items() if s == "contains" and before.allergens.get(a) != "contains"
+    ]
     parts.append(Derivation("new allergens", WEIGHT["allergen"] * len(fresh), "1"))
     grade = min((GRADES.index(e.grade) for e in swap.evidence), default=len(GRADES))
     parts.append(Derivation("how well it is tested", WEIGHT["grade"] * grade, "1", swap.id))
-    parts.append(Derivation("another product", WEIGHT["product"] * (before.formula.product != after.formula.product), "1"))
+    parts.append(
+        Derivation(
+            "another product", WEIGHT["product"] * (before.formula.product != after.formula.product), "1"
+        )
+    )
     left = Context(after.formula, book)
     if left.base_weight_g > 0:
         tolerance = book.functions["base"].tolerance * left.base_weight_g / 100
-        excess = max(after.chemistry.base_mmol.value - after.chemistry.acid_mmol.value, 0.0) / tolerance if tolerance > 0 else 0.0
+        excess = (
+            max(after.chemistry.base_mmol.value - after.chemistry.acid_mmol.value, 0.0) / tolerance
+            if tolerance > 0
+            else 0.0
+        )
         parts.append(Derivation("soda left over", WEIGHT["soda"] * min(excess, MOST_STEPS), "1"))
     return notes.derive("distance from the base", _sum, *parts, grade="common practice")
 

@@ -49,7 +49,9 @@ def candidates(
     """
     ingredient = context.ingredients[at]
     if ingredient is None:
-        return (), (f"{context.formula.lines[at].name} is not in the rulebook, so what it does here is unknown",)
+        return (), (
+            f"{context.formula.lines[at].name} is not in the rulebook, so what it does here is unknown",
+        )
     held: list[Candidate] = []
     blocked: list[str] = []
     for swap in sorted(context.book.swaps.values(), key=lambda s: s.id):
@@ -113,13 +115,25 @@ def _members(
     if wanted is not None and wanted in members:
         return [wanted]
     here = [i for i in members if context.lines(i.id)]
-    usual = [i for i in members if i.id in _usual(context.book)]
-    return here or sorted(usual, key=lambda i: _usual(context.book).index(i.id)) or members[:MEMBERS_SHOWN]
+    usual = usual_of(amount.any_of, context.book)
+    return (
+        here
+        or sorted((i for i in members if i.id in usual), key=lambda i: usual.index(i.id))
+        or members[:MEMBERS_SHOWN]
+    )
 
 
-def _usual(book: Rulebook) -> tuple[str, ...]:
-    """Ingredients that needs name as the usual ones to meet them, in their order."""
-    return tuple(dict.fromkeys(m for _, need in sorted(book.needs.items()) for m in need.met_by if m in book.ingredients))
+def usual_of(class_id: str, book: Rulebook) -> tuple[str, ...]:
+    """Members of a class that a baker reaches for first: the class's own usual one, then those that needs
+    name, in their order."""
+    known = book.classes.get(class_id)
+    named = [m for _, need in sorted(book.needs.items()) for m in need.met_by if m in book.ingredients]
+    first = [known.usual] if known is not None and known.usual else []
+    return tuple(
+        i
+        for i in dict.fromkeys((*first, *named))
+        if i in book.ingredients and class_id in book.ingredients[i].classes
+    )
 
 
 def products_after(swap: Swap, context: Context) -> str:
@@ -128,4 +142,3 @@ def products_after(swap: Swap, context: Context) -> str:
     if here is None or not swap.raises or swap.raises == here.raised_by:
         return context.formula.product
     return here.becomes[swap.raises]
-

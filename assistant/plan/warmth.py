@@ -57,14 +57,23 @@ class Warmth:
 
 def composition_of(ingredient: Ingredient) -> Composition | None:
     """An ingredient's make-up for thermal laws; None when water or a main part of it is unknown."""
-    per_100g = {key: ingredient.composition.get(key) for key in ("water_g", "protein_g", "fat_g", "carbohydrate_g")}
+    per_100g = {
+        key: ingredient.composition.get(key) for key in ("water_g", "protein_g", "fat_g", "carbohydrate_g")
+    }
     if any(figure is None for figure in per_100g.values()):
         return None
     water, protein, fat, carbohydrate = (figure.value for figure in per_100g.values() if figure is not None)
     fibre, ash = (ingredient.composition.get(key) for key in ("fibre_g", "ash_g"))
     fibre_g = 0.0 if fibre is None else min(fibre.value, carbohydrate)
     rest = 100 - water - protein - fat - carbohydrate
-    masses = (water, protein, fat, carbohydrate - fibre_g, fibre_g, max(rest, 0.0) if ash is None else ash.value)
+    masses = (
+        water,
+        protein,
+        fat,
+        carbohydrate - fibre_g,
+        fibre_g,
+        max(rest, 0.0) if ash is None else ash.value,
+    )
     return Composition.of_masses(*masses) if sum(masses) > 0 else None
 
 
@@ -108,12 +117,29 @@ def warmth_of(context: Context, notes: Notes) -> Warmth:
             constant = constant or _time_constant(context, notes)
             if step.kind == "rest" and step.temperature_c is not None:  # the baker says how warm it ends
                 after = stated("dough after the rest", step.temperature_c, "C")
-                stages.append(Stage(step.kind, step.minutes, notes.derive("dough during the wait", _mean, now, after, unit="C")))
+                stages.append(
+                    Stage(
+                        step.kind,
+                        step.minutes,
+                        notes.derive("dough during the wait", _mean, now, after, unit="C"),
+                    )
+                )
                 now = after
                 continue
-            surroundings = room if step.temperature_c is None else stated("where it stands", step.temperature_c, "C")
+            surroundings = (
+                room if step.temperature_c is None else stated("where it stands", step.temperature_c, "C")
+            )
             spent = stated(step.kind, step.minutes, "min")
-            after = notes.derive("dough after the wait", dough.cooled_c, now, surroundings, spent, constant, unit="C", evidence=("heat-transfer-handbook",))
+            after = notes.derive(
+                "dough after the wait",
+                dough.cooled_c,
+                now,
+                surroundings,
+                spent,
+                constant,
+                unit="C",
+                evidence=("heat-transfer-handbook",),
+            )
             mean = notes.derive("dough during the wait", _mean, now, after, unit="C")
             stages.append(Stage(step.kind, step.minutes, mean))
             now = after
@@ -129,7 +155,9 @@ def _carries(context: Context, line: int) -> bool:
     return ingredient is not None and ingredient.enters in LIQUID
 
 
-def _temperature(context: Context, line: int, step: Step, pot_c: Mapping[int, Derivation], room: Derivation) -> Derivation:
+def _temperature(
+    context: Context, line: int, step: Step, pot_c: Mapping[int, Derivation], room: Derivation
+) -> Derivation:
     """What a line is like as it joins: as warm as its pot, as the step says for liquids, else as the room."""
     if line in pot_c:
         return pot_c[line]
@@ -141,7 +169,11 @@ def _temperature(context: Context, line: int, step: Step, pot_c: Mapping[int, De
 
 
 def _mixed(
-    context: Context, joined: Mapping[int, Derivation], now: Derivation | None, arriving: Mapping[int, Derivation], notes: Notes
+    context: Context,
+    joined: Mapping[int, Derivation],
+    now: Derivation | None,
+    arriving: Mapping[int, Derivation],
+    notes: Notes,
 ) -> Derivation | None:
     masses: list[float] = []
     heats: list[float] = []
@@ -170,16 +202,34 @@ def _together(*temperatures_c: float) -> tuple[float, ...]:
 
 
 def _kneaded(context: Context) -> bool:
-    return context.raised_by == "yeast" and context.total("gluten") >= KNEADED_FROM * context.base_weight_g / 100
+    return (
+        context.raised_by == "yeast" and context.total("gluten") >= KNEADED_FROM * context.base_weight_g / 100
+    )
 
 
 def _time_constant(context: Context, notes: Notes) -> Derivation:
-    parts = [(mass(line), composition_of(i)) for i, line in zip(context.ingredients, context.formula.lines, strict=True) if i is not None]
-    known = [(m, float(thermal.specific_heat_j_kgk(c, MIX_C)) / 1000) for m, c in parts if c is not None and m > 0]
+    parts = [
+        (mass(line), composition_of(i))
+        for i, line in zip(context.ingredients, context.formula.lines, strict=True)
+        if i is not None
+    ]
+    known = [
+        (m, float(thermal.specific_heat_j_kgk(c, MIX_C)) / 1000) for m, c in parts if c is not None and m > 0
+    ]
     weight = sum(m for m, _ in known)
     heat = sum(m * c for m, c in known) / weight
-    whole, density = stated("dough", weight, "g"), Derivation("density of the dough", DENSITY_G_ML, "g/mL", evidence=("choi-okos-1986",))
-    surface = notes.derive("surface of the dough", dough.dough_surface_cm2, whole, density, Derivation("shape of a lump", LUMP), unit="cm2")
+    whole, density = (
+        stated("dough", weight, "g"),
+        Derivation("density of the dough", DENSITY_G_ML, "g/mL", evidence=("choi-okos-1986",)),
+    )
+    surface = notes.derive(
+        "surface of the dough",
+        dough.dough_surface_cm2,
+        whole,
+        density,
+        Derivation("shape of a lump", LUMP),
+        unit="cm2",
+    )
     film = Derivation("heat given to a still room", dough.FILM_W_M2K[1], "W/(m2 K)", "assistant.laws.dough.FILM_W_M2K",
                       ("heat-transfer-handbook",), "from memory", dough.FILM_W_M2K[0], dough.FILM_W_M2K[2])  # fmt: skip
     conductivity = Derivation("conductivity of dough", dough.DOUGH_CONDUCTIVITY_W_MK[1], "W/(m K)", "assistant.laws.dough.DOUGH_CONDUCTIVITY_W_MK",

@@ -17,7 +17,10 @@ from assistant.words.derivation import BARE, FULL, Derivation, Notes, stated
 
 def altered_mass(formula: Formula, at: int, grams: float) -> Formula:
     """The formula with another mass in one line; 0 leaves it out, but keeps its place."""
-    lines = tuple(replace(line, grams=grams, amount=None, unit="") if place == at else line for place, line in enumerate(formula.lines))
+    lines = tuple(
+        replace(line, grams=grams, amount=None, unit="") if place == at else line
+        for place, line in enumerate(formula.lines)
+    )
     return replace(formula, lines=lines)
 
 
@@ -33,7 +36,14 @@ def what_if(formula: Formula, changed: Formula, title: str, book: Rulebook, note
     """
     before = before_of(formula, book, notes)
     bake = _bake(formula, changed, book, notes)
-    baked = None if bake is None else Baked(notes.derive("share of the dough lost in the oven", _hundredth, bake.bake_loss_pct), formula.bake.minutes if formula.bake else None)
+    baked = (
+        None
+        if bake is None
+        else Baked(
+            notes.derive("share of the dough lost in the oven", _hundredth, bake.bake_loss_pct),
+            formula.bake.minutes if formula.bake else None,
+        )
+    )
     after = assess(changed, book, notes, baked)
     after = replace(after, formula=without_absent(changed, formula))
     return Option(
@@ -58,7 +68,11 @@ def _hundredth(pct: float) -> float:
 
 
 def _moved(formula: Formula, changed: Formula) -> int:
-    return sum(1 for at, line in enumerate(changed.lines) if at >= len(formula.lines) or line.grams != formula.lines[at].grams)
+    return sum(
+        1
+        for at, line in enumerate(changed.lines)
+        if at >= len(formula.lines) or line.grams != formula.lines[at].grams
+    )
 
 
 def _change(formula: Formula, changed: Formula, at: int) -> Change:

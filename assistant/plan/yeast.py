@@ -31,13 +31,43 @@ def yeast_gas_ml(context: Context, warmth: Warmth, notes: Notes) -> Derivation:
     share = Derivation("share of sugar that becomes gas", yeast.YIELD[1], "1", "assistant.laws.yeast.YIELD",
                        ("yeast-literature",), "from memory", yeast.YIELD[0], yeast.YIELD[2])  # fmt: skip
     waits = [(s.kind, stated(s.kind, s.minutes, "min"), s.temperature_c) for s in warmth.stages]
-    oven = Derivation("minutes it still works in the oven", OVEN_MIN[1], "min", "assistant.plan.yeast.OVEN_MIN", ("common-practice",), "common practice", OVEN_MIN[0], OVEN_MIN[2])
+    oven = Derivation(
+        "minutes it still works in the oven",
+        OVEN_MIN[1],
+        "min",
+        "assistant.plan.yeast.OVEN_MIN",
+        ("common-practice",),
+        "common practice",
+        OVEN_MIN[0],
+        OVEN_MIN[2],
+    )
     stages = [*waits, ("oven", oven, Derivation("dough in the oven meanwhile", OVEN_C, "C"))]
     parts: list[Derivation] = []
     for kind, minutes, temperature in stages:
-        held = Derivation(temperature.claim, min(max(temperature.value, 0.0), 60.0), "C", temperature.by, temperature.evidence, temperature.grade, premises=temperature.premises)
-        gas = notes.derive(f"gas in the {kind}", yeast.gas_in_stage_ml, rate, minutes, held, sugar, share, unit="mL", evidence=("yeast-literature",), grade="from memory")
-        used = notes.derive(f"sugar used in the {kind}", yeast.sugar_used_g, gas, share, unit="g", spread=False)
+        held = Derivation(
+            temperature.claim,
+            min(max(temperature.value, 0.0), 60.0),
+            "C",
+            temperature.by,
+            temperature.evidence,
+            temperature.grade,
+            premises=temperature.premises,
+        )
+        gas = notes.derive(
+            f"gas in the {kind}",
+            yeast.gas_in_stage_ml,
+            rate,
+            minutes,
+            held,
+            sugar,
+            share,
+            unit="mL",
+            evidence=("yeast-literature",),
+            grade="from memory",
+        )
+        used = notes.derive(
+            f"sugar used in the {kind}", yeast.sugar_used_g, gas, share, unit="g", spread=False
+        )
         sugar = notes.derive("sugar left", _left, sugar, used, unit="g", spread=False)
         parts.append(gas)
     return notes.derive("gas from yeast", _sum, *parts, unit="mL")
@@ -55,14 +85,32 @@ def _rate(context: Context, at: int, warmth: Warmth, notes: Notes) -> Derivation
     ingredient = context.ingredients[at]
     assert ingredient is not None
     found = ingredient.does[GAS]
-    per_g = Derivation(f"gas rate of {ingredient.name}", found.value, "mL/h per g", found.source, (found.source,), found.grade, found.low, found.high)
+    per_g = Derivation(
+        f"gas rate of {ingredient.name}",
+        found.value,
+        "mL/h per g",
+        found.source,
+        (found.source,),
+        found.grade,
+        found.low,
+        found.high,
+    )
     flours = context.base_weight_g
     salt = Derivation("salt", min(100 * context.total("salt") / flours, 6.0), "%")
     sugar = Derivation("sugar", min(100 * context.total(FOOD) / flours, 60.0), "%")
     slows = Derivation("how sugar slows an ordinary strain", yeast.SUGAR_SLOWS_REGULAR[1], "1/%", "assistant.laws.yeast.SUGAR_SLOWS_REGULAR",
                        ("yeast-encyclopedia",), "from memory", yeast.SUGAR_SLOWS_REGULAR[0], yeast.SUGAR_SLOWS_REGULAR[2])  # fmt: skip
-    with_salt = notes.derive("effect of salt", yeast.salt_factor, salt, evidence=("yeast-literature",), grade="from memory")
-    with_sugar = notes.derive("effect of sugar", yeast.sugar_factor, sugar, slows, evidence=("yeast-encyclopedia",), grade="from memory")
+    with_salt = notes.derive(
+        "effect of salt", yeast.salt_factor, salt, evidence=("yeast-literature",), grade="from memory"
+    )
+    with_sugar = notes.derive(
+        "effect of sugar",
+        yeast.sugar_factor,
+        sugar,
+        slows,
+        evidence=("yeast-encyclopedia",),
+        grade="from memory",
+    )
     return notes.derive(
         f"gas rate of the {ingredient.name}", yeast.gas_rate_ml_h,
         stated(ingredient.name, mass(context.formula.lines[at]), "g"), per_g, with_salt, with_sugar, alive(at, context, warmth, notes),

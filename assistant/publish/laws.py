@@ -8,7 +8,10 @@ from importlib import import_module
 
 import assistant.laws
 
-_PART = re.compile(r"^\s*(Units|Range|Source):\s*(.*?)(?=^\s*(?:Units|Range|Source|Not for|>>>)|\Z)", re.MULTILINE | re.DOTALL)
+_PART = re.compile(
+    r"^\s*(Units|Range|Source):\s*(.*?)(?=^\s*(?:Units|Range|Source|Not for|>>>)|\Z)",
+    re.MULTILINE | re.DOTALL,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +39,16 @@ def laws() -> tuple[Law, ...]:
                 continue
             parts = {key: " ".join(text.split()) for key, text in _PART.findall(law.__doc__)}
             if "Source" in parts:
-                computes = " ".join(inspect.getdoc(law).split("\n\n")[0].split()) if inspect.getdoc(law) else ""
-                found.append(Law(f"{module_info.name}.{name}", computes, parts.get("Units", ""), parts.get("Range", ""), parts["Source"]))
+                computes = (
+                    " ".join(inspect.getdoc(law).split("\n\n")[0].split()) if inspect.getdoc(law) else ""
+                )
+                found.append(
+                    Law(
+                        f"{module_info.name}.{name}",
+                        computes,
+                        parts.get("Units", ""),
+                        parts.get("Range", ""),
+                        parts["Source"],
+                    )
+                )
     return tuple(sorted(found, key=lambda law: law.name))

@@ -34,7 +34,11 @@ class Judgement:
         """The line of a formula that an id, a class or a name means: the heaviest where several do."""
         meant = self.ingredient(words)
         ids = (words,) if meant is None else (meant.id, words)
-        places = [at for at, line in enumerate(formula.lines) if line.ingredient in ids or line.name.casefold() == words.casefold()]
+        places = [
+            at
+            for at, line in enumerate(formula.lines)
+            if line.ingredient in ids or line.name.casefold() == words.casefold()
+        ]
         if not places:
             classes = (words, *(meant.classes if meant is not None else ()))
             places = [
@@ -87,14 +91,26 @@ class Judgement:
         if line.grams is None:
             return f"How much {line.name} there is is unknown, so a change of it can't be worked out."
         if request.omit is not None:
-            return what_if.what_if(formula, what_if.altered_mass(formula, at, 0.0), f"without {line.name}", self.book)
-        grams = line.grams * request.factor if request.factor is not None else line.grams + (request.delta_g or 0.0)
+            return what_if.what_if(
+                formula, what_if.altered_mass(formula, at, 0.0), f"without {line.name}", self.book
+            )
+        grams = (
+            line.grams * request.factor
+            if request.factor is not None
+            else line.grams + (request.delta_g or 0.0)
+        )
         if grams < 0:
             return f"There are only {line.grams:g} g of {line.name} to take away from."
-        return what_if.what_if(formula, what_if.altered_mass(formula, at, grams), f"with {grams:g} g {line.name}", self.book)
+        return what_if.what_if(
+            formula, what_if.altered_mass(formula, at, grams), f"with {grams:g} g {line.name}", self.book
+        )
 
     def _swapped(self, formula: Formula, at: int, substitute: str) -> Option | str:
         found = self.options(formula, at, substitute)
         if found.options:
             return found.options[0]
-        return found.blocked_by[0] if found.blocked_by else f"Nothing is known of {substitute} in place of {formula.lines[at].name}."
+        return (
+            found.blocked_by[0]
+            if found.blocked_by
+            else f"Nothing is known of {substitute} in place of {formula.lines[at].name}."
+        )

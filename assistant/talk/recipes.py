@@ -68,7 +68,11 @@ class Shelf:
         if packaged_path is not None:
             return read_formula(packaged_path, self.book, self.lexicon)
         close = nearest_names(name, self.names())
-        mend = f"did you mean {' or '.join(close)}?" if close else "give a file, or one of " + ", ".join(packaged_names())
+        mend = (
+            f"did you mean {' or '.join(close)}?"
+            if close
+            else "give a file, or one of " + ", ".join(packaged_names())
+        )
         return None, (Fault(Place(name), "there is no such recipe", mend, choices=close),)
 
     def save(self, formula: Formula, name: str) -> tuple[str, Fault | None]:
@@ -83,7 +87,12 @@ class Shelf:
     def publish(self, assessment: Assessment, form: str, locale: str) -> tuple[str, Fault | None]:
         """Cards are written as plain text; other forms are not made yet, and that is said."""
         if form not in ("txt", "text"):
-            return "", Fault(Place("as typed"), f"a card can't be written as {form}", "ask for txt, or save the recipe as YAML", kind="not possible")
+            return "", Fault(
+                Place("as typed"),
+                f"a card can't be written as {form}",
+                "ask for txt, or save the recipe as YAML",
+                kind="not possible",
+            )
         path = self.folder / f"{_filed(assessment.formula.name)}.txt"
         return str(path), save(path, to_text(assessment.formula, self.book, self.lexicon), overwrite=True)
 

@@ -50,7 +50,9 @@ def main() -> None:
     thousand = many(1000)
     print(f"{'numbers of 1,000 formulas':45} {best_ms(lambda: rows_of(thousand), 3):8.1f} ms")
     print(f"{'1,000 formulas in one call':45} {best_ms(lambda: solve(thousand, 30), 3):8.1f} ms")
-    print(f"{'1,000 formulas one by one':45} {best_ms(lambda: [solve([c], 30) for c in thousand], 1):8.1f} ms")
+    print(
+        f"{'1,000 formulas one by one':45} {best_ms(lambda: [solve([c], 30) for c in thousand], 1):8.1f} ms"
+    )
     spread = best_ms(lambda: predict(BASE, 25, 97, thousand, [97] * 1000), 1)
     print(f"{'1,000 options of one base, with their spread':45} {spread:8.1f} ms")
 

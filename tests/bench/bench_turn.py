@@ -33,14 +33,22 @@ def timed(run: Callable[[], object], times: int) -> list[float]:
 
 def said(name: str, spent: list[float]) -> None:
     ordered = sorted(spent)
-    print(f"{name:45} median {median(ordered):7.1f} ms   95th {ordered[int(0.95 * (len(ordered) - 1))]:7.1f} ms   n={len(ordered)}")
+    print(
+        f"{name:45} median {median(ordered):7.1f} ms   95th {ordered[int(0.95 * (len(ordered) - 1))]:7.1f} ms   n={len(ordered)}"
+    )
 
 
 def main() -> None:
     version = [sys.executable, "-m", "assistant", "--version"]
-    said("a process that tells its version", timed(lambda: subprocess.run(version, check=True, capture_output=True), 10))
+    said(
+        "a process that tells its version",
+        timed(lambda: subprocess.run(version, check=True, capture_output=True), 10),
+    )
     script = [sys.executable, "-m", "assistant", "chat", "--script", "no-yeast"]
-    said("the packaged conversation, whole process", timed(lambda: subprocess.run(script, check=True, capture_output=True), 5))
+    said(
+        "the packaged conversation, whole process",
+        timed(lambda: subprocess.run(script, check=True, capture_output=True), 5),
+    )
     load(None)
     said("rulebook from its cache", timed(lambda: load(None), 10))
     book, _ = load(None)
@@ -51,7 +59,10 @@ def main() -> None:
         places = Context(formula, book).lines("baker-yeast", "chemical-leavener", "soda", "egg")
         for at in places[:1]:
             fresh = varied(formula)
-            said(f"replace {formula.lines[at].name} in {path.stem}", timed(lambda: options(next(fresh), at, book), TURNS))
+            said(
+                f"replace {formula.lines[at].name} in {path.stem}",
+                timed(lambda: options(next(fresh), at, book), TURNS),
+            )
         fresh = varied(formula)
         said(f"assess {path.stem}", timed(lambda: before_of(next(fresh), book), TURNS))
 
@@ -62,7 +73,9 @@ def varied(formula: Formula):  # type: ignore[no-untyped-def]
 
     for turn in range(10_000):
         first = formula.lines[0]
-        yield replace(formula, lines=(replace(first, grams=(first.grams or 0) + 0.01 * turn), *formula.lines[1:]))
+        yield replace(
+            formula, lines=(replace(first, grams=(first.grams or 0) + 0.01 * turn), *formula.lines[1:])
+        )
 
 
 if __name__ == "__main__":
