@@ -44,7 +44,7 @@ from assistant.laws.acidity import (
     undissociated_share,
 )
 from assistant.laws.leavening import DECOMPOSED_IN_CRUMB, soda_left_mmol, soda_mmol
-from assistant.laws.yeast import ACID_FROM_SUGAR_MMOL_G, fermentation_acid_mmol
+from assistant.laws.yeast import ACID_FROM_SUGAR_MMOL_G, FERMENTATION_ACID_PKA, fermentation_acid_mmol
 
 HERE = Path(__file__).parent / "published"
 PUBLISHED = list(csv.DictReader((HERE / "acidity.csv").read_text(encoding="utf-8").splitlines()))
@@ -216,8 +216,10 @@ def test_a_yeast_crumb_is_mild_and_a_powder_crumb_near_neutral() -> None:
     acid = fermentation_acid_mmol(0.025 * 300, ACID_FROM_SUGAR_MMOL_G[1])  # 2.5 % of the flour fermented
     for strength in FLOUR_BUFFER:
         flour = buffer_mmol_per_ph(FLOUR_KG, strength)
-        crumb = ph_of_mixture(0.17, 0.0, ((acid, (4.21, 5.64), 0),), flour, FLOUR_PH)  # counted as succinic
-        dough = ph_under_co2(0.2, 0.0, ((acid, (4.21, 5.64), 0),), flour, FLOUR_PH, BUBBLE_CO2_ATM[1])
+        crumb = ph_of_mixture(0.17, 0.0, ((acid, FERMENTATION_ACID_PKA, 0),), flour, FLOUR_PH)
+        dough = ph_under_co2(
+            0.2, 0.0, ((acid, FERMENTATION_ACID_PKA, 0),), flour, FLOUR_PH, BUBBLE_CO2_ATM[1]
+        )
         assert low <= crumb <= high
         assert dough < crumb < min(baked(4.2, soda_mmol(4.2), (), 0.0))
 

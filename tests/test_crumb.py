@@ -5,6 +5,7 @@ import inspect
 from math import exp, log, pi
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -330,6 +331,13 @@ def test_volume_gas_and_water_are_kept() -> None:
         assert number * pi / 6 * cell_diameter_mm(gas, number) ** 3 == approx(gas / (1 - gas))
     # 100 mL of crumb of 2 mL/g and 40 % water weigh 50 g and hold 20 g
     assert moistness(40.0, 2.0) == approx(20.0)
+
+
+def test_arrays_work_as_well_as_numbers() -> None:
+    surface = np.array([150.0, 160.0, 170.0])
+    assert browning_rate_per_min(surface) == approx([browning_rate_per_min(t) for t in surface.tolist()])
+    water = np.array([35.0, 40.0])
+    assert mould_days(water, 5.5, 0.0) == approx([mould_days(w, 5.5, 0.0) for w in water.tolist()])
 
 
 # Every law refuses what it does not hold for

@@ -165,6 +165,8 @@ def test_powder_and_its_equivalent_soda_give_the_same_gas() -> None:
 def test_a_powder_within_its_printed_composition_reaches_the_legal_minimum() -> None:
     # textbook household powder: 30 % soda, acid pyrophosphate 40 % at NV 72
     assert available_co2_pct(30.0, 40.0, 72.0) > US_MINIMUM_CO2_PCT
+    # textbook double-acting powder: 28 % soda, 10 % monocalcium phosphate (NV 80), 20 % soda alum (NV 100)
+    assert available_co2_pct(28.0, 10.0, 80.0, 20.0, 100.0) > US_MINIMUM_CO2_PCT
     # sodium on a label bounds it: usda-sr28 18370 cannot hold more soda than 28.8 %
     assert most_co2_pct_from_sodium(7893.0) * SODA_G_MOL / CO2_G_MOL == approx(28.8, abs=0.1)
 

@@ -5,6 +5,7 @@ import inspect
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -266,6 +267,14 @@ def test_death_at_a_tenth_in_the_decimal_time_where_no_cells_live_on() -> None:
 def test_minutes_for_gas_and_gas_of_a_stage_are_inverse() -> None:
     minutes = minutes_for_gas(800.0, 950.0, 26.0)
     assert gas_in_stage_ml(950.0, minutes, 26.0, 50.0, 0.93) == approx(800.0)
+
+
+def test_arrays_work_as_well_as_numbers() -> None:
+    temps = np.array([20.0, 35.0, 50.0])
+    assert temperature_factor(temps) == approx([temperature_factor(t) for t in temps.tolist()])
+    assert viable_share(temps, 10.0) == approx([viable_share(t, 10.0) for t in temps.tolist()])
+    gas = gas_in_stage_ml(950.0, 60.0, temps, 3.0, 0.93)
+    assert gas == approx([gas_in_stage_ml(950.0, 60.0, t, 3.0, 0.93) for t in temps.tolist()])
 
 
 # Every law refuses what it does not hold for

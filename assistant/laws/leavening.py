@@ -379,22 +379,28 @@ def wet_gas_ml(co2_mmol: float, temperature_c: float, pressure_pa: float, vapour
 # Baking powder
 
 
-def available_co2_pct(soda_pct: float, acid_pct: float, neutralising_value: float) -> float:
-    """Available CO2 of a baking powder from its parts: what acid and soda set free together.
+def available_co2_pct(soda_pct: float, *acids_pct_and_neutralising_values: float) -> float:
+    """Available CO2 of a baking powder from its parts: what its acids and its soda set free together.
 
-    Units:    soda_pct, acid_pct % by mass of the powder; neutralising_value 1; returns % by mass
-    Range:    0 <= each part, together <= 100; 30 <= NV <= 150; else ValueError
+    Units:    soda % by mass of the powder; then for each acid its % and its neutralising value by turns;
+              returns % by mass
+    Range:    each part >= 0, together <= 100 %; 30 <= NV <= 150; else ValueError
     Source:   stoichiometry; 12 % needs 22.91 % soda
 
-    >>> round(available_co2_pct(30.0, 43.0, 72.0), 2)
-    15.72
+    >>> available = [available_co2_pct(*put) for put in ((30.0, 43.0, 72.0), (28.0, 10.0, 80.0, 20.0, 100.0))]
+    >>> [round(pct, 2) for pct in available]
+    [15.72, 14.67]
     """
+    parts, values = acids_pct_and_neutralising_values[::2], acids_pct_and_neutralising_values[1::2]
+    if len(parts) != len(values):
+        raise ValueError("each acid has its share and its neutralising value; one of them is missing")
     within("soda in the powder", soda_pct, 0.0, 100.0, "%")
-    within("soda and acid in the powder", soda_pct + acid_pct, 0.0, 100.0, "%")
-    return lesser(soda_pct, soda_for_acid(acid_pct, neutralising_value)) * CO2_G_MOL / SODA_G_MOL
+    within("soda and acids in the powder", soda_pct + sum(parts), 0.0, 100.0, "%")
+    met = sum(soda_for_acid(part, value) for part, value in zip(parts, values, strict=True))
+    return lesser(soda_pct, met) * CO2_G_MOL / SODA_G_MOL
 
 
-def residual_co2_pct(soda_pct: float, acid_pct: float, neutralising_value: float) -> float:
+def residual_co2_pct(soda_pct: float, *acids_pct_and_neutralising_values: float) -> float:
     """CO2 that stays bound in a powder's surplus soda; total = available + residual.
 
     Units:    as available_co2_pct; returns % by mass
@@ -404,7 +410,7 @@ def residual_co2_pct(soda_pct: float, acid_pct: float, neutralising_value: float
     >>> round(residual_co2_pct(30.0, 36.0, 72.0), 2)
     2.14
     """
-    available = available_co2_pct(soda_pct, acid_pct, neutralising_value)
+    available = available_co2_pct(soda_pct, *acids_pct_and_neutralising_values)
     return soda_pct * CO2_G_MOL / SODA_G_MOL - available
 
 

@@ -33,9 +33,12 @@ ACTIVE_DRY_TO_INSTANT = (0.75, 0.80, 0.83)
 PROOF_EXPONENT = (-1.0, -0.9, -0.8)
 """Low, usual, high exponent of proof time by yeast mass. Source: yeast-literature; grade: from memory."""
 ACID_FROM_SUGAR_MMOL_G = (0.1, 0.25, 0.5)
-"""Low, usual, high acid (mostly succinic, and the proton of ammonium taken up) per g of hexose fermented:
-a straight dough of 12 mmol/kg/pH falls by some 0.4 pH while it uses 2 % of sugar.
+"""Low, usual, high mmol H+ of acid (mostly succinic, and the proton of ammonium taken up) per g of hexose
+fermented: a straight dough of 12 mmol/kg/pH falls by some 0.4 pH while it uses 2 % of sugar.
 Source: yeast-literature; grade: from memory."""
+FERMENTATION_ACID_PKA = (4.2,)
+"""pKa that this acid counts with in the charge balance: that of succinic acid's first proton, for each H+.
+Source: crc-handbook; grade: from memory."""
 
 SUGAR_SLOWS_REGULAR = (0.05, 0.07, 0.10)
 SUGAR_SLOWS_OSMOTOLERANT = (0.015, 0.025, 0.04)
@@ -143,7 +146,7 @@ def sugar_used_g(gas_ml: float, yield_share: float) -> float:
 def fermentation_acid_mmol(hexose_used_g: float, acid_mmol_per_g: float) -> float:
     """Acid that yeast leaves in a dough while it ferments sugar.
 
-    Units:    g; mmol per g (ACID_FROM_SUGAR_MMOL_G); returns mmol
+    Units:    g; mmol H+ per g (ACID_FROM_SUGAR_MMOL_G); returns mmol H+, for FERMENTATION_ACID_PKA
     Range:    sugar >= 0; 0 to 2 mmol/g (bacteria, in sourdough, make far more); else ValueError
     Source:   yeast-literature (from memory)
 
