@@ -109,7 +109,7 @@ def springiness(
     within("gluten", gluten_pct, 0.0, 100.0, "% of flour")
     within("share of gluten developed", developed_share, 0.0, 1.0)
     within("gel fibre", gel_pct, 0.0, 60.0, "% of flour")
-    within("egg", egg_pct, 0.0, 400.0, "% of flour")
+    within("share of egg", egg_pct, 0.0, 400.0, "% of flour")
     within("gas fraction", gas_fraction, 0.0, 0.95)
     network = (
         gluten_pct * developed_share / GLUTEN_FOR_SPRING_PCT
@@ -319,7 +319,7 @@ def staling_days(fat_pct: float, sugar_pct: float, gel_pct: float) -> float:
     (1.5, 3.5, 4.2)
     """
     within("fat", fat_pct, 0.0, 200.0, "% of flour")
-    within("sugar", sugar_pct, 0.0, 200.0, "% of flour")
+    within("share of sugar", sugar_pct, 0.0, 200.0, "% of flour")
     within("gel fibre", gel_pct, 0.0, 60.0, "% of flour")
     held = fat_pct / 12 + sugar_pct / 20 + gel_pct / 5
     return 1.5 * (1 + held)
@@ -339,7 +339,7 @@ def mould_days(crumb_water_pct: float, ph: float, sugar_pct: float) -> float:
     """
     within("water of the crumb", crumb_water_pct, 5.0, 70.0, "%")
     within("pH of the crumb", ph, 3.0, 10.0)
-    within("sugar", sugar_pct, 0.0, 200.0, "% of flour")
+    within("share of sugar", sugar_pct, 0.0, 200.0, "% of flour")
     slower: float = 10.0 ** (0.12 * (5.5 - ph) + 0.012 * (38.0 - crumb_water_pct) + 0.003 * sugar_pct)
     return 4.5 * slower
 

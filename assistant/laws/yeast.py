@@ -83,7 +83,7 @@ def hexose_g(disaccharide_g: float) -> float:
     >>> round(hexose_g(1.0), 4)
     1.0526
     """
-    within("sugar", disaccharide_g, 0.0, 1e7, "g")
+    within("mass of sugar", disaccharide_g, 0.0, 1e7, "g")
     return disaccharide_g * 2 * HEXOSE_G_MOL / DISACCHARIDE_G_MOL
 
 
@@ -97,7 +97,7 @@ def co2_mmol_from_hexose(hexose_g: float, yield_share: float) -> float:
     >>> round(co2_mmol_from_hexose(1.0, 1.0) * 0.044009, 4)
     0.4886
     """
-    within("sugar", hexose_g, 0.0, 1e7, "g")
+    within("mass of sugar", hexose_g, 0.0, 1e7, "g")
     within("yield", yield_share, 0.0, 1.0)
     return 2000 * hexose_g / HEXOSE_G_MOL * yield_share
 
@@ -218,7 +218,7 @@ def sugar_factor(sugar_pct: float, slows_per_pct: float) -> float:
     >>> [round(sugar_factor(*put), 2) for put in ((4.0, 0.07), (20.0, 0.07), (20.0, 0.025))]
     [1.08, 0.38, 0.76]
     """
-    within("sugar", sugar_pct, 0.0, 60.0, "% of flour")
+    within("share of sugar", sugar_pct, 0.0, 60.0, "% of flour")
     within("slowing by sugar", slows_per_pct, 0.0, 0.2)
     slowed: float = e ** (-slows_per_pct * greater(sugar_pct - 5.0, 0.0))
     return (1 + 0.02 * lesser(sugar_pct, 5.0)) * slowed
