@@ -1,4 +1,4 @@
-"""Nutrients of a formula, per piece and per 100 g, raw and baked: sums over its lines, every one with its figure.
+"""Nutrients of a formula, per piece and per 100 g, raw and baked: sums over its lines, each with its figure.
 
 A figure that an ingredient does not state is unknown, except where two rules, which a derivation then names,
 say that there is none: no part of what is not there (PART_OF), and what tables leave out of foods that have
@@ -10,9 +10,8 @@ from dataclasses import dataclass
 
 from assistant.formula.model import Formula
 from assistant.laws import nutrition as law
-from assistant.plan.functions import is_any
 from assistant.plan.model import Nutrition
-from assistant.rulebook.model import Ingredient, Rulebook
+from assistant.rulebook.model import TOLD, Ingredient, Rulebook
 from assistant.words.derivation import Derivation, Notes, stated
 
 SUMMED: Mapping[str, tuple[str, str]] = {
@@ -32,12 +31,6 @@ SUMMED: Mapping[str, tuple[str, str]] = {
     "allulose_g": ("allulose", "g"),
 }
 """Figures that are sums over lines: what they are called, and their unit."""
-FIELDS = (
-    "energy_kcal", "protein_g", "fat_g", "saturated_g", "carbohydrate_g", "available_carbohydrate_g", "net_carbs_g",
-    "sugars_g", "polyols_g", "fibre_g", "soluble_fibre_g", "insoluble_fibre_g", "unsplit_fibre_g", "sodium_mg", "water_g",
-    "ketogenic_ratio",
-)  # fmt: skip
-"""Nutrients of the JSON contract, in its order."""
 RECKONED: Mapping[str, tuple[str, ...]] = {
     "available_carbohydrate_g": ("carbohydrate_g", "fibre_g"),
     "net_carbs_g": ("carbohydrate_g", "fibre_g", "polyols_deducted_g", "allulose_g"),
@@ -63,17 +56,13 @@ PART_OF: Mapping[str, str] = {
     "polyols_deducted_g": "polyols_g",
 }
 """Where the whole is a known zero, so is an unstated part of it."""
-UNREPORTED: Mapping[str, tuple[str, ...]] = {
-    "polyols_g": ("polyol", "intense-sweetener", "sugar", "syrup", "chocolate", "cocoa", "protein-powder", "flavouring",
-                  "compound", "fresh-fruit", "dried-fruit", "fruit-puree"),
-    "allulose_g": ("polyol", "intense-sweetener", "sugar", "syrup", "chocolate", "cocoa", "protein-powder", "flavouring",
-                   "compound", "dried-fruit"),
-}  # fmt: skip
-"""Composition tables report these only for foods that have them: where carbohydrate is stated and they are not, there
-is none, unless the ingredient is of a class named here (sweetened or sugar-free kinds are sold, or fruit has
-sorbitol of its own) or is itself made of several things. Grade: common practice."""
+UNREPORTED = ("polyols_g", "allulose_g")
+"""Composition tables report these only for foods that have them: where carbohydrate is stated and they are
+not, there is none, unless a class the ingredient belongs to may hold them (`may_hold` in rules/classes) or
+it is itself made of several things. Grade: common practice."""
 
 Table = dict[str, Derivation | None]
+Weighed = list[tuple[Ingredient | None, Derivation]]
 Divide = Callable[[str, Derivation], Derivation]
 
 
@@ -94,13 +83,13 @@ def nutrition_of(formula: Formula, book: Rulebook, notes: Notes, bake_loss: Deri
     is weighed. Without a yield the whole recipe is one piece.
     """
     here = _weighed(formula, book)
-    sums = {nutrient: _summed(here, nutrient, notes) for nutrient in SUMMED}
+    sums = {nutrient: _summed(here, nutrient, book, notes) for nutrient in SUMMED}
     pieces = stated("pieces", float(formula.pieces or 1), "pieces")
     raw_g = stated("dough", formula.dough_g, "g")
     baked_g = notes.derive("baked weight", law.baked_mass_g, raw_g, bake_loss, unit="g")
     as_baked = sums | {"water_g": _after_baking(sums["water_g"], raw_g, bake_loss, notes)}
     whose = "per piece" if formula.pieces else "of the recipe"
-    empty: Table = dict.fromkeys(FIELDS)
+    empty: Table = dict.fromkeys(TOLD)
     some = formula.dough_g > 0
     return Nutrition(
         per_piece=_table(as_baked, _divided(law.per_piece, pieces, whose, notes), notes),
@@ -119,14 +108,14 @@ def nutrition_of(formula: Formula, book: Rulebook, notes: Notes, bake_loss: Deri
 def _incomplete(formula: Formula, of: Mapping[str, _Sum]) -> tuple[str, ...]:
     """Fields that some line does not know; all of them while a line's mass is unknown."""
     if any(line.grams is None for line in formula.lines):
-        return FIELDS
-    known = {field: all(of[key].whole for key in RECKONED.get(field, (field,))) for field in FIELDS}
-    return tuple(field for field in FIELDS if not known[field])
+        return TOLD
+    known = {field: all(of[key].whole for key in RECKONED.get(field, (field,))) for field in TOLD}
+    return tuple(field for field in TOLD if not known[field])
 
 
-def _weighed(formula: Formula, book: Rulebook) -> list[tuple[Ingredient | None, Derivation]]:
-    """Lines that weigh something, with their ingredients; one of unknown mass counts as an unknown ingredient."""
-    here: list[tuple[Ingredient | None, Derivation]] = []
+def _weighed(formula: Formula, book: Rulebook) -> Weighed:
+    """Lines that weigh something, with their ingredients; one of unknown mass counts as one not known."""
+    here: Weighed = []
     for line in formula.lines:
         ingredient = book.ingredients.get(line.ingredient) if line.ingredient else None
         if line.grams is None:
@@ -136,11 +125,11 @@ def _weighed(formula: Formula, book: Rulebook) -> list[tuple[Ingredient | None, 
     return here
 
 
-def _summed(here: list[tuple[Ingredient | None, Derivation]], nutrient: str, notes: Notes) -> _Sum:
+def _summed(here: Weighed, nutrient: str, book: Rulebook, notes: Notes) -> _Sum:
     name, unit = SUMMED[nutrient]
     parts: list[Derivation] = []
     for ingredient, grams in here:
-        found = None if ingredient is None else _figure(ingredient, nutrient, notes)
+        found = None if ingredient is None else _figure(ingredient, nutrient, book, notes)
         if found is not None:
             claim = f"{name} of the {grams.claim}"
             parts.append(
@@ -159,36 +148,38 @@ def _summed(here: list[tuple[Ingredient | None, Derivation]], nutrient: str, not
     return _Sum(notes.derive(f"{name} of the dough", law.total, *parts, unit=unit), len(parts) == len(here))
 
 
-def _figure(ingredient: Ingredient, nutrient: str, notes: Notes) -> Derivation | None:
+def _figure(ingredient: Ingredient, nutrient: str, book: Rulebook, notes: Notes) -> Derivation | None:
     """What an ingredient has of a nutrient per 100 g, stated or known to be nothing; None when unknown."""
     name, unit = SUMMED[nutrient]
     found = ingredient.composition.get(nutrient)
     if found is not None:
+        claim = f"{name} per 100 g {ingredient.name}"
         by = f"{found.source} {found.locator}" if found.locator else found.source
-        return Derivation(
-            f"{name} per 100 g {ingredient.name}",
-            found.value,
-            unit,
-            by,
-            (found.source,),
-            found.grade,
-            found.low,
-            found.high,
-        )
+        return Derivation(claim, found.value, unit, by, (found.source,), found.grade, found.low, found.high)
     if nutrient not in PART_OF:
         return None
-    whole = _figure(ingredient, PART_OF[nutrient], notes)
+    whole = _figure(ingredient, PART_OF[nutrient], book, notes)
     if whole is None:
         return None
     claim = f"{name} per 100 g {ingredient.name}"
     if whole.value == 0:
         rule = f"{__name__}.PART_OF"
         return notes.rule(claim, 0.0, rule, whole, unit=unit, evidence=whole.evidence, grade=whole.grade)
-    if nutrient in UNREPORTED and not ingredient.compound and not is_any(ingredient, UNREPORTED[nutrient]):
+    if nutrient in UNREPORTED and _has_none(ingredient, nutrient, book):
         return notes.rule(
             claim, 0.0, f"{__name__}.UNREPORTED", whole, unit=unit, evidence=("common-practice",)
         )
     return None
+
+
+def _has_none(ingredient: Ingredient, nutrient: str, book: Rulebook) -> bool:
+    """Whether an ingredient is of a kind that has none of what tables leave out."""
+    classes = [book.classes.get(class_id) for class_id in ingredient.classes]
+    return (
+        bool(classes)
+        and not ingredient.compound
+        and not any(each is None or nutrient in each.may_hold for each in classes)
+    )
 
 
 def _after_baking(water: _Sum, raw_g: Derivation, bake_loss: Derivation, notes: Notes) -> _Sum:
@@ -212,7 +203,7 @@ def _divided(by: Callable[..., float], share: Derivation, of_what: str, notes: N
 def _table(of: Mapping[str, _Sum], divide: Divide, notes: Notes) -> Table:
     """The sums as amounts per piece or per 100 g, and what is reckoned from those that are whole."""
     amounts = {key: divide(key, each.total) for key, each in of.items() if each.total is not None}
-    table: Table = {field: amounts.get(field) for field in FIELDS}
+    table: Table = {field: amounts.get(field) for field in TOLD}
     whole = {field for field, keys in RECKONED.items() if all(of[key].whole for key in keys)}
 
     def premises(field: str) -> list[Derivation]:
@@ -229,15 +220,13 @@ def _table(of: Mapping[str, _Sum], divide: Divide, notes: Notes) -> Table:
         )
     if "unsplit_fibre_g" in whole:
         kinds = [_told(amounts, key) for key in ("soluble_fibre_g", "insoluble_fibre_g")]
-        claim = "fibre, type unknown"
         table["unsplit_fibre_g"] = notes.derive(
-            claim, law.unsplit_fibre, amounts["fibre_g"], *kinds, unit="g", spread=False
+            "fibre, type unknown", law.unsplit_fibre, amounts["fibre_g"], *kinds, unit="g", spread=False
         )
     net = table["net_carbs_g"]
-    if "ketogenic_ratio" in whole and net is not None and amounts["protein_g"].value + net.value > 0:
-        table["ketogenic_ratio"] = notes.derive(
-            "ketogenic ratio", law.ketogenic_ratio, amounts["fat_g"], amounts["protein_g"], net
-        )
+    fat, protein = amounts.get("fat_g"), amounts.get("protein_g")
+    if "ketogenic_ratio" in whole and net and fat and protein and protein.value + net.value > 0:
+        table["ketogenic_ratio"] = notes.derive("ketogenic ratio", law.ketogenic_ratio, fat, protein, net)
     return table
 
 

@@ -9,7 +9,7 @@ from math import inf
 from typing import Any
 
 from assistant.laws.nutrition import sodium_mg_from_salt, total_carbohydrate_from_eu
-from assistant.rulebook.model import ENTERS, NUTRIENTS, ORIGINS
+from assistant.rulebook.model import ENTERS, NUTRIENTS, ORIGINS, TOLD
 from assistant.rulebook.names import nearest
 from assistant.rulebook.nodes import (
     BAD,
@@ -431,28 +431,9 @@ def _print(node: Node, reading: Reading) -> Any:
     return found | {"source": key} | ({"locator": locator} if locator else {})
 
 
-N_FIELDS = (
-    "energy_kcal",
-    "protein_g",
-    "fat_g",
-    "saturated_g",
-    "carbohydrate_g",
-    "available_carbohydrate_g",
-    "net_carbs_g",
-    "sugars_g",
-    "polyols_g",
-    "fibre_g",
-    "soluble_fibre_g",
-    "insoluble_fibre_g",
-    "unsplit_fibre_g",
-    "sodium_mg",
-    "water_g",
-    "ketogenic_ratio",
-)
-"""Nutrients that answers tell and diets may count."""
 _limit = form(
     {
-        "nutrient": Key(one_of(*N_FIELDS), required=True),
+        "nutrient": Key(one_of(*TOLD), required=True),
         "per": Key(one_of("piece", "100g"), required=True),
         "min": Key(number(0)),
         "max": Key(number(0)),
@@ -498,6 +479,7 @@ ENTRIES: Mapping[str, Reads] = {
     }, "a source"),
     "classes": form({
         "id": _ID, "name": _NAME, "aliases": _TEXTS, "usual": Key(refers_to("ingredients")), "what": _TEXT,
+        "may_hold": Key(listing(one_of(*NUTRIENTS))),
     }, "a class"),
     "functions": form({
         "id": _ID, "name": _NAME, "unit": _NAME, "what": _NAME,

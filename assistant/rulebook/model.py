@@ -36,6 +36,13 @@ NUTRIENTS: Mapping[str, str] = {
 """Figures of composition, per 100 g as sold. `carbohydrate_g` is total, by difference;
 `polyols_deducted_g` is the part of the polyols that net carbohydrate leaves out."""
 
+TOLD = (
+    "energy_kcal", "protein_g", "fat_g", "saturated_g", "carbohydrate_g", "available_carbohydrate_g", "net_carbs_g",
+    "sugars_g", "polyols_g", "fibre_g", "soluble_fibre_g", "insoluble_fibre_g", "unsplit_fibre_g", "sodium_mg",
+    "water_g", "ketogenic_ratio",
+)  # fmt: skip
+"""Nutrients that answers tell of a recipe and that diets may count, in their order."""
+
 ORIGINS = ("plant", "dairy", "egg", "honey", "meat", "fish", "insect", "fungus", "mineral", "synthetic", "unknown")
 ENTERS = ("dry", "wet", "fat", "yeast", "folded", "topping")
 """Where an ingredient joins the dough: with the flours, with the liquids, with the fat, in the yeast's
@@ -126,7 +133,8 @@ class IngredientClass:
     """A kind of ingredient that rules speak of as one.
 
     `name` and `aliases` are what people call it; `usual` the ingredient they mean when they say no more
-    than that, "" where nothing is usual.
+    than that, "" where nothing is usual. `may_hold` are figures of composition that tables leave out of
+    foods without them and that this kind may have all the same.
     """
 
     id: str
@@ -134,6 +142,7 @@ class IngredientClass:
     aliases: tuple[str, ...] = ()
     usual: str = ""
     what: str = ""
+    may_hold: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
