@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -10,11 +9,10 @@ from assistant.formula.model import Formula, Line
 from assistant.plan.balance import Goal, Unknown, balance
 from assistant.plan.conditions import unmet
 from assistant.plan.diets import allergens_of, ruling
-from assistant.plan.examples import failures
 from assistant.plan.functions import Context
-from assistant.plan.options import before_of, options
+from assistant.plan.options import options
 from assistant.rulebook.conditions import Comparison
-from assistant.rulebook.model import Rulebook, Swap
+from assistant.rulebook.model import Rulebook
 
 masses = st.floats(min_value=1.0, max_value=500.0)
 
@@ -57,37 +55,6 @@ def test_an_unknown_ingredient_leaves_diets_and_allergens_unconfirmed(book: Rule
     assert set(allergens_of(formula, book).values()) == {"cannot confirm"}
     for diet in book.diets.values():
         assert ruling(formula, diet, book, None).verdict != "yes", diet.id
-
-
-def test_every_diet_says_what_its_examples_say(book: Rulebook) -> None:
-    checked = 0
-    for diet in book.diets.values():
-        for example in diet.examples:
-            named = example.given.get("lines") or example.given.get("ingredients") or example.given
-            lines = tuple(Line(i, i, 100.0) for i in named)
-            formula = Formula("example", "", lines)
-            nutrition = before_of(formula, book).nutrition if diet.limits else None
-            assert ruling(formula, diet, book, nutrition).verdict == example.expect, (
-                f"{diet.id}: {example.name}"
-            )
-            checked += 1
-    assert checked >= 2 * len(book.diets)
-
-
-def swap_ids() -> list[str]:
-    import re
-    from pathlib import Path
-
-    files = sorted((Path(__file__).parent.parent / "rules" / "swaps").glob("*.yaml"))
-    return [i for f in files for i in re.findall(r"^- id: (\S+)", f.read_text(), re.MULTILINE)]
-
-
-@pytest.mark.parametrize("swap_id", swap_ids())
-def test_every_swap_holds_and_refuses_as_its_examples_say(swap_id: str, book: Rulebook) -> None:
-    swap: Swap = book.swaps[swap_id]
-    assert any(e.expect == "refused" for e in swap.examples)
-    assert any(e.expect != "refused" for e in swap.examples) or swap.refuse
-    assert list(failures(swap, book)) == []
 
 
 def test_a_condition_on_a_number_nobody_knows_does_not_hold(

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from assistant.formula.model import Bake
-from assistant.laws import bake
+from assistant.laws import bake, heat
 from assistant.laws.altitude import core_target_c, pressure_pa
 from assistant.laws.thermal import Composition
 from assistant.plan.functions import Context, mass
@@ -33,7 +33,7 @@ printed times give 5 to 10 % either way."""
 class Baking:
     """How a formula enters the oven, and what its class says of being done."""
 
-    case: bake.Case
+    case: heat.Case
     core_c: float
     product: Product
 
@@ -59,7 +59,7 @@ def baking_of(context: Context, start_c: float) -> Baking | str:
     piece_g = formula.piece_g or formula.dough_g
     pressure = float(pressure_pa(formula.altitude_m))
     try:
-        case = bake.Case(
+        case = heat.Case(
             mass_g=piece_g, dough=dough, gas_fraction=product.gas_fraction.centre,
             shape=SHAPE_IN.get(pan, str(product.shape.get("kind", "loaf"))), oven_c=formula.bake.oven_c,
             start_c=min(max(start_c, 0.0), OVEN_MOST_START_C), finish=FINISH.get(pan, "bright"), oven=formula.bake.oven,
@@ -120,7 +120,7 @@ def answers(
         minutes_after(base_bake.minutes, p.physics_ratio, _practice(a.turn))
         for a, p in zip(altered, found, strict=True)
     ]
-    ends = bake.end_states([a.baking.case for a in altered], times, found[0].film_factor)
+    ends = heat.end_states([a.baking.case for a in altered], times, found[0].film_factor)
     return tuple(
         _answer(base_bake, a, p, loss, notes) for a, p, (_, loss) in zip(altered, found, ends, strict=True)
     )
@@ -175,7 +175,7 @@ def _answer(
         check_from_min=notes.rule("start testing at", low, "assistant.plan.baking", minutes, unit="min", grade="derived"),
         no_later_than_min=notes.rule("no later than", high, "assistant.plan.baking", minutes, unit="min", grade="derived"),
         core_c=core,
-        bake_loss_pct=Derivation("weight lost in the oven", loss_pct, "%", "assistant.laws.bake.end_states", ("purlis-2009",), "derived", premises=(minutes,)),
+        bake_loss_pct=Derivation("weight lost in the oven", loss_pct, "%", "assistant.laws.heat.end_states", ("purlis-2009",), "derived", premises=(minutes,)),
         physics_ratio=physics,
         class_ratio=practice,
         doneness=altered.baking.product.doneness,
@@ -206,14 +206,14 @@ def own_answer(context: Context, baking: Baking, notes: Notes) -> tuple[Derivati
     stated_bake = context.formula.bake
     assert stated_bake is not None
     try:
-        history = bake.solve([baking.case], stated_bake.minutes)
+        history = heat.solve([baking.case], stated_bake.minutes)
     except ValueError:
         return None
     core = Derivation(
         "core when it comes out",
         float(history.core_c[-1, 0]),
         "C",
-        "assistant.laws.bake.solve",
+        "assistant.laws.heat.solve",
         ("purlis-2009", "choi-okos-1986"),
         "derived",
     )
@@ -221,7 +221,7 @@ def own_answer(context: Context, baking: Baking, notes: Notes) -> tuple[Derivati
         "weight lost in the oven",
         100 * float(history.loss[-1, 0]),
         "%",
-        "assistant.laws.bake.solve",
+        "assistant.laws.heat.solve",
         ("purlis-2009",),
         "derived",
     )

@@ -41,7 +41,8 @@ def rewritten(
         if "drop" in edit:
             kinds = edit["drop"]
             steps = [step for step in steps if step.kind not in kinds]
-    steps = [said for step in steps if (said := _without(step, gone, after, book)) is not None]
+    joining = [at for at in present if at >= len(base.lines)]
+    steps = [said for step in steps if (said := _without(step, gone, joining, context)) is not None]
     writer = _Writer(after, context, book, bake)
     for edit in edits:
         if "step" in edit and _wanted(edit, context):
@@ -56,15 +57,18 @@ def _wanted(edit: Mapping[str, Any], context: Context) -> bool:
     )
 
 
-def _without(step: Step, gone: set[int], after: Formula, book: Rulebook) -> Step | None:
-    """A step without the lines that left; None when nothing is left of it."""
+def _without(step: Step, gone: set[int], joining: list[int], context: Context) -> Step | None:
+    """A step without the lines that left, and with arrivals that join the dough the way those did; None
+    when nothing is left of it."""
     lost = [at for at in step.uses if at in gone]
     if not lost:
         return step
-    kept = tuple(at for at in step.uses if at not in gone)
+    ways = {i.enters for at in lost if (i := context.ingredients[at]) is not None}
+    instead = [at for at in joining if (i := context.ingredients[at]) is not None and i.enters in ways]
+    kept = (*(at for at in step.uses if at not in gone), *instead)
     if not kept:
         return None
-    names = _listed(after.lines[at].name for at in kept)
+    names = _listed(_short(context.formula.lines[at].name) for at in kept)
     verb = {"bloom": "Stir together", "prepare": "Ready", "shape": "Finish with", "cook": "Cook"}.get(
         step.kind, "Mix"
     )
@@ -190,7 +194,7 @@ def _taken_in(steps: list[Step], present: list[int], old: int, writer: _Writer) 
     orphans = [at for at in present if at not in used and (was_spoken or at >= old)]
     if not orphans:
         return steps
-    names = _listed(writer.formula.lines[at].name for at in orphans)
+    names = _listed(_short(writer.formula.lines[at].name) for at in orphans)
     joining = Step("mix", f"Add {names}.", uses=tuple(orphans))
     mixes = [at for at, step in enumerate(steps) if step.kind == "mix"]
     dry = all((i := writer.context.ingredients[o]) is not None and i.enters == "dry" for o in orphans)

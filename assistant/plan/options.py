@@ -157,8 +157,7 @@ def _option(
             bake.minutes.value,
         )
     )
-    after = assess(full, book, notes, baked, frozenset(swap.cautions))
-    after = replace(after, formula=without_absent(full, base))
+    after = assess(without_absent(full, base), book, notes, baked, frozenset(swap.cautions))
     changes = _changes(base, plan, notes)
     remarks = _remarks(before, after, plan, answer, book)
     return Option(

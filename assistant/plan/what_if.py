@@ -44,8 +44,7 @@ def what_if(formula: Formula, changed: Formula, title: str, book: Rulebook, note
             formula.bake.minutes if formula.bake else None,
         )
     )
-    after = assess(changed, book, notes, baked)
-    after = replace(after, formula=without_absent(changed, formula))
+    after = assess(without_absent(changed, formula), book, notes, baked)
     return Option(
         title=title,
         swaps=(),
