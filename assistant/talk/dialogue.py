@@ -17,6 +17,7 @@ from assistant.plan.instead import instead
 from assistant.plan.method import timeline
 from assistant.plan.model import Assessment, BakeAnswer, Option, Options, TimelineEntry, Why
 from assistant.plan.what_if import what_if
+from assistant.publish import document
 from assistant.publish.compare import compare
 from assistant.rulebook.model import Rulebook
 from assistant.talk import phrasing
@@ -1087,3 +1088,19 @@ def _diagnose(state: State, request: Diagnose, kitchen: Kitchen) -> tuple[State,
 def line_names(lines: Iterable[Line]) -> tuple[str, ...]:
     """Names of lines, each once, for completing words as they are typed."""
     return tuple(dict.fromkeys(line.name for line in lines))
+
+
+def turn_document(said: Turn, book: Rulebook) -> dict[str, object]:
+    """A turn as the JSON contract has it."""
+    request = said.understood.request
+    return document.turn(
+        said.text,
+        request.kind,
+        request.slots(),
+        said.understood.confidence,
+        said.reply,
+        said.formula,
+        said.command,
+        said.document,
+        book,
+    )

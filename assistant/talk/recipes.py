@@ -1,6 +1,8 @@
-"""Where recipes are found and kept: packaged ones by name, a person's own by path."""
+"""Where recipes are found and kept: the packaged ones, and a person's own in their data directory."""
 
+import re
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from assistant.formula.model import Formula
@@ -8,100 +10,103 @@ from assistant.formula.read import read_formula
 from assistant.formula.write import save, to_text, to_yaml
 from assistant.plan.model import Assessment
 from assistant.rulebook.model import Rulebook
-from assistant.rulebook.names import Names
+from assistant.rulebook.names import Names, nearest
 from assistant.words.faults import Fault, Place
 from assistant.words.places import packaged
 
-TEXT_ENDINGS = (".txt", ".md")
+PROGRAM = "crumbwright"
+TYPED = Place("as typed")
 
 
-def packaged_names() -> tuple[str, ...]:
-    """Names of the packaged recipes, like `larch-hut/seed-rolls`."""
-    folder = packaged("scenarios")
-    return tuple(sorted(str(path.relative_to(folder).with_suffix("")) for path in folder.glob("*/*.yaml")))
+def own_folder() -> Path:
+    """Folder of a person's own recipes and history; it need not exist yet."""
+    from platformdirs import user_data_path
+
+    return user_data_path(PROGRAM)
 
 
-def packaged_recipe(name: str) -> Path | None:
-    """The file of a packaged recipe, by its name with or without its scenario; None when there is none."""
-    folder = packaged("scenarios")
-    wanted = name.strip().casefold().replace(" ", "-").removesuffix(".yaml")
-    for known in packaged_names():
-        if wanted in (known, known.rpartition("/")[2]):
-            return folder / f"{known}.yaml"
-    return None
+def slug(name: str) -> str:
+    """A name as a file is called.
+
+    >>> slug("Quick rolls, 2nd try")
+    'quick-rolls-2nd-try'
+    """
+    return re.sub(r"[\W_]+", "-", name.casefold()).strip("-")
 
 
-def packaged_script(name: str) -> Path | None:
-    """The file of a packaged conversation, named like `no-yeast`; None when there is none."""
-    scripts = {path.stem: path for path in sorted(packaged("scenarios").glob("*/scripts/*.txt"))}
-    return scripts.get(name)
-
-
-def nearest_names(name: str, known: tuple[str, ...]) -> tuple[str, ...]:
-    """Known names that a misspelt one may mean."""
-    from difflib import get_close_matches
-
-    short = {k.rpartition("/")[2]: k for k in known}
-    close = get_close_matches(name.rpartition("/")[2].casefold().replace(" ", "-"), list(short), 3, 0.5)
-    return tuple(short[c] for c in close)
-
-
-@dataclass(frozen=True, slots=True)
-class Shelf:
-    """Recipes that a conversation may open, and where it saves."""
+@dataclass(frozen=True)
+class Recipes:
+    """Packaged recipes and those in `folder`, read with one rulebook."""
 
     book: Rulebook
-    lexicon: Names
+    ingredients: Names
     folder: Path
 
+    @cached_property
+    def _packaged(self) -> dict[str, Path]:
+        root = packaged("scenarios")
+        paths = sorted(root.glob("*/*.yaml"))
+        return {path.stem: path for path in paths} | {
+            path.relative_to(root).with_suffix("").as_posix(): path for path in paths
+        }
+
     def names(self) -> tuple[str, ...]:
-        """Names that can be opened: packaged ones, and files of the folder."""
-        own = sorted(p.name for p in self.folder.glob("*.yaml")) if self.folder.is_dir() else []
-        return (*packaged_names(), *own)
+        """Names that can be opened: a person's own first."""
+        own = sorted(path.stem for path in self.folder.glob("*.yaml"))
+        return tuple(
+            dict.fromkeys(name.replace("-", " ") for name in (*own, *self._packaged) if "/" not in name)
+        )
 
     def find(self, name: str) -> tuple[Formula | None, tuple[Fault, ...]]:
-        """A recipe by path, by file name in the folder, or by packaged name."""
-        for path in (Path(name).expanduser(), self.folder / name, self.folder / f"{_filed(name)}.yaml"):
-            if path.is_file():
-                return read_formula(path, self.book, self.lexicon)
-        packaged_path = packaged_recipe(name)
-        if packaged_path is not None:
-            return read_formula(packaged_path, self.book, self.lexicon)
-        close = nearest_names(name, self.names())
-        mend = (
-            f"did you mean {' or '.join(close)}?"
-            if close
-            else "give a file, or one of " + ", ".join(packaged_names())
-        )
-        return None, (Fault(Place(name), "there is no such recipe", mend, choices=close),)
+        """A recipe by its name, or by the path of a file."""
+        path = self._path(name)
+        if path is None:
+            known = self.names()
+            near = nearest(name.casefold(), known)
+            choices = (near,) if near else known[:5]
+            what = f'there is no recipe called "{name}"'
+            return None, (
+                Fault(TYPED, what, "name one of these, or a file", True, "not understood", choices),
+            )
+        return read_formula(path, self.book, self.ingredients)
+
+    def _path(self, name: str) -> Path | None:
+        own = self.folder / f"{slug(name)}.yaml"
+        if slug(name) and own.is_file():
+            return own
+        for spoken in (name.strip(), slug(name)):
+            if spoken in self._packaged:
+                return self._packaged[spoken]
+        given = Path(name).expanduser()
+        return given if given.suffix and given.is_file() else None
 
     def save(self, formula: Formula, name: str) -> tuple[str, Fault | None]:
-        """Write a recipe as YAML, or as text when the name ends so; an older version of it is replaced."""
-        path = Path(name).expanduser()
-        if not path.suffix:
-            path = self.folder / f"{_filed(name)}.yaml"
-        text = to_text(formula, self.book, self.lexicon) if path.suffix in TEXT_ENDINGS else to_yaml(formula)
-        fault = save(path, text, overwrite=True)
+        """Keep a recipe among a person's own; one of that name that stands there is kept beside it."""
+        if not slug(name):
+            return "", Fault(
+                TYPED, f'"{name}" is no name for a file', "use letters or digits", kind="not possible"
+            )
+        path = self.folder / f"{slug(name)}.yaml"
+        fault = self._write(path, to_yaml(formula), keep_old=True)
         return str(path), fault
 
     def publish(self, assessment: Assessment, form: str, locale: str) -> tuple[str, Fault | None]:
-        """Cards are written as plain text; other forms are not made yet, and that is said."""
-        if form not in ("txt", "text"):
-            return "", Fault(
-                Place("as typed"),
-                f"a card can't be written as {form}",
-                "ask for txt, or save the recipe as YAML",
-                kind="not possible",
+        """A card as plain text, beside a person's own recipes."""
+        if form != "txt" or locale != "en":
+            what = f"a card as {form} in {locale} is not made in the conversation"
+            return "", Fault(TYPED, what, f"use `{PROGRAM} publish`, or publish as text", kind="not possible")
+        path = self.folder / f"{slug(assessment.formula.name)}.txt"
+        fault = self._write(path, to_text(assessment.formula, self.book, self.ingredients), keep_old=False)
+        return str(path), fault
+
+    def _write(self, path: Path, text: str, keep_old: bool) -> Fault | None:
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            if keep_old and path.is_file() and path.read_text(encoding="utf-8") != text:
+                path.replace(path.with_suffix(".yaml~"))
+        except OSError as error:
+            said = error.strerror or str(error)
+            return Fault(
+                Place(str(path)), f"it can't be kept there: {said}", "save it elsewhere", kind="not possible"
             )
-        path = self.folder / f"{_filed(assessment.formula.name)}.txt"
-        return str(path), save(path, to_text(assessment.formula, self.book, self.lexicon), overwrite=True)
-
-
-def _filed(name: str) -> str:
-    """A file's name from a recipe's: words joined by hyphens, nothing that a file system minds.
-
-    >>> _filed("Quick seed rolls / 2")
-    'quick-seed-rolls-2'
-    """
-    kept = "".join(c if c.isalnum() else " " for c in name.casefold())
-    return "-".join(kept.split()) or "recipe"
+        return save(path, text, overwrite=True)
