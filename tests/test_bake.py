@@ -14,19 +14,8 @@ from scipy.special import jv
 
 from assistant.laws import thermal
 from assistant.laws.altitude import core_target_c, pressure_pa
-from assistant.laws.bake import (
-    PRIORS,
-    Case,
-    Histories,
-    Rows,
-    baking_gas_fraction,
-    march,
-    minutes_from_nothing,
-    predict,
-    rows_of,
-    solve,
-    unexplained,
-)
+from assistant.laws.bake import PRIORS, Case, Change, minutes_from_nothing, predict, predict_all, unexplained
+from assistant.laws.heat import Histories, Rows, baking_gas_fraction, march, rows_of, solve
 from assistant.laws.shape import SHAPES, Block, block_of, equivalent_exponent
 from assistant.laws.thermal import Composition
 from tests.published import bake_table
@@ -339,7 +328,7 @@ def test_a_fermented_dough_heats_faster_than_the_same_dough_without_gas() -> Non
 
 
 def test_a_big_hearth_loaf_loses_a_smaller_share_and_about_what_was_measured() -> None:
-    """Rows C158-C160: 12.48, 11.25, 10.17 % with 3 h of cooling, which takes 0 to 2.5 of it; 220 C, 38 min."""
+    """Rows C158-C160: 12.48, 11.25, 10.17 % with 3 h of cooling, which takes 0 to 2.5 of it; at 220 C."""
     track = solve([Case(mass, LEAN, 0.72, "loaf", 220) for mass in (650, 800, 1000)], 38)
     losses = 100 * track.loss[-1]
     assert losses[0] > losses[1] > losses[2]
@@ -439,6 +428,46 @@ def test_a_base_that_is_late_in_the_expected_oven_raises_its_film() -> None:
     found = predict(LOAF, 30, 93, [replace(LOAF, mass_g=900)], [93])[0]
     assert found.film_factor > 1
     assert predict(LOAF, 45, 93, [replace(LOAF, mass_g=900)], [93])[0].film_factor == 1
+
+
+def changes() -> list[Change]:
+    altered = (replace(ROLL, mass_g=120), replace(ROLL, oven_c=175))
+    return [
+        Change(ROLL, 25, 97, altered, (97, 97)),
+        Change(replace(LOAF, mass_g=1800), 12, 93, (LOAF,), (93,)),
+        Change(LOAF, 30, 93, (replace(LOAF, mass_g=900),), (93,)),
+        Change(LOAF, 45, 93, (LOAF, replace(LOAF, gas_fraction=0.6)), (93, 93)),
+    ]
+
+
+def test_many_bases_in_one_solve_say_what_each_says_alone() -> None:
+    """How long others run may only move the last digits (steps are each case's own)."""
+    together = predict_all(changes())
+    assert isinstance(together[1], str)
+    assert "far from 93 C" in together[1]
+    for change, answer in zip(changes(), together, strict=True):
+        if isinstance(answer, str):
+            continue
+        alone = predict(change.base, change.base_minutes, change.base_core_c, change.altered, change.core_c)
+        for one, other in zip(answer, alone, strict=True):
+            assert one.physics_ratio == approx(other.physics_ratio, rel=1e-6)
+            assert (one.ratio_low, one.ratio_high) == approx((other.ratio_low, other.ratio_high), rel=1e-6)
+            assert one.film_factor == approx(other.film_factor)
+
+
+def test_without_the_spread_the_centre_is_the_same() -> None:
+    for whole, bare in zip(predict_all(changes()), predict_all(changes(), spread=False), strict=True):
+        if isinstance(whole, str):
+            assert bare == whole
+            continue
+        for one, other in zip(whole, bare, strict=True):
+            assert other.physics_ratio == approx(one.physics_ratio, rel=1e-6)
+            assert other.ratio_high - other.ratio_low <= one.ratio_high - one.ratio_low + 1e-9
+
+
+def test_a_piece_that_never_gets_done_is_refused_with_the_reason() -> None:
+    with pytest.raises(ValueError, match="is not done at 101 C"):
+        predict(ROLL, 25, 97, [replace(ROLL, oven_c=101, mass_g=900)], [97])
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from assistant.laws.bake import Case, predict, prepare, rows_of, solve
+from assistant.laws.bake import Case, Change, predict, predict_all
+from assistant.laws.heat import prepare, rows_of, solve
 from assistant.laws.thermal import Composition
 
 GEL = Composition(0.55, 0.12, 0.12, 0.04, 0.145, 0.025)
@@ -50,11 +51,13 @@ def main() -> None:
     thousand = many(1000)
     print(f"{'numbers of 1,000 formulas':45} {best_ms(lambda: rows_of(thousand), 3):8.1f} ms")
     print(f"{'1,000 formulas in one call':45} {best_ms(lambda: solve(thousand, 30), 3):8.1f} ms")
-    print(
-        f"{'1,000 formulas one by one':45} {best_ms(lambda: [solve([c], 30) for c in thousand], 1):8.1f} ms"
-    )
-    spread = best_ms(lambda: predict(BASE, 25, 97, thousand, [97] * 1000), 1)
-    print(f"{'1,000 options of one base, with their spread':45} {spread:8.1f} ms")
+    alone = best_ms(lambda: [solve([case], 30) for case in thousand[:100]], 1)
+    print(f"{'100 formulas one by one':45} {alone:8.1f} ms")
+    changes = [Change(case, 25, 93, (replace(case, gas_fraction=0.35),), (93,)) for case in thousand]
+    bare = best_ms(lambda: predict_all(changes, spread=False), 1)
+    print(f"{'1,000 bases with an option each, no spread':45} {bare:8.1f} ms")
+    spread = best_ms(lambda: predict_all(changes), 1)
+    print(f"{'1,000 bases with an option each, with spread':45} {spread:8.1f} ms")
 
 
 if __name__ == "__main__":

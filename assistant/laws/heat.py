@@ -1,0 +1,534 @@
+"""What a piece of dough does in the oven: heat inward, water outward, a crust between.
+
+One body, one coordinate. A wet core conducts heat; in its pores vapour carries heat too. Its surface
+gives water off; behind that surface a dried crust grows, through which heat must come in and vapour
+go out, so that a moist surface at first, a skin later and a boiling front in the end are one law and
+no switch. Any number of cases, each with a time step of its own, go through one call.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from math import log
+from typing import Any
+
+import numpy as np
+
+from assistant.laws import thermal
+from assistant.laws.ranges import within
+from assistant.laws.shape import Block, block_of, equivalent_exponent
+from assistant.laws.thermal import KELVIN, STANDARD_PRESSURE_PA, VAPOUR_GAS_CONSTANT, Composition
+
+Array = np.ndarray[Any, np.dtype[np.float64]]
+
+OVENS = ("still", "fan")
+FINISHES = ("none", "bright", "dark", "glass")
+"""What a piece stands in: nothing (a sheet or a stone), a bright tin, a dark or coated tin, glass."""
+
+
+@dataclass(frozen=True, slots=True)
+class Priors:
+    """What is held of ovens, crusts and crumbs before anything was baked.
+
+    Units:    films W/(m2 K); views 1 (emissivity times view); pore_share 1; pore_cap W/(m K); residue kg
+              water per kg of solids left in the crust; crust_open 1, of the diffusivity of vapour in air;
+              loss_power 1
+    Source:   films midway in 7-10 for still air and 20-25 with a fan, views 0.9 bare and 0.6 in a bright
+              tin: `common practice` (baik-1999 and asb-convection find 20-120 with radiation and faster
+              air). Pores: weakly known, between krischer-kast and the white crumb of purlis-2009. The
+              crust's openness is `derived`: printed base bakes are then done in their time without
+              raising the film. The power is fitted to printed pairs, whole sources left out (0.6-0.7)
+    """
+
+    still_film: float = 8.5
+    fan_film: float = 22.0
+    view_none: float = 0.9
+    view_bright: float = 0.6
+    view_dark: float = 0.85
+    view_glass: float = 0.8
+    pore_share: float = 0.8
+    pore_cap: float = 1.5
+    residue: float = 0.03
+    crust_open: float = 0.012
+    loss_power: float = 0.65
+
+    def film_w_m2k(self, oven: str) -> float:
+        """Convective film coefficient of an oven, W/(m2 K)."""
+        films = {"still": self.still_film, "fan": self.fan_film}
+        if oven not in films:
+            raise ValueError(f"an oven is one of {', '.join(OVENS)}, not {oven!r}")
+        return films[oven]
+
+    def view(self, finish: str) -> float:
+        """Emissivity times view of what a piece stands in, 1."""
+        views = {"none": self.view_none, "bright": self.view_bright, "dark": self.view_dark,
+                 "glass": self.view_glass}  # fmt: skip
+        if finish not in views:
+            raise ValueError(f"a pan's finish is one of {', '.join(FINISHES)}, not {finish!r}")
+        return views[finish]
+
+
+PRIORS = Priors()
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One piece of dough in one oven.
+
+    Units:    mass_g g per piece (or per pan); gas_fraction of the volume as it bakes, 1; temperatures C;
+              pan_cm length and width, or diameter, cm (empty: the usual one); Pa
+    Range:    1 g to 20 kg; gas 0 to 0.9; start -5 to 60 C; oven 100 to 320 C; 40 to 110 kPa;
+              vapour_pa 0 to 60 kPa; water 8 to 80 % of the dough; else ValueError
+    """
+
+    mass_g: float
+    dough: Composition
+    gas_fraction: float
+    shape: str
+    oven_c: float
+    start_c: float = 25.0
+    pan_cm: tuple[float, ...] = ()
+    finish: str = "none"
+    oven: str = "still"
+    pressure_pa: float = STANDARD_PRESSURE_PA
+    vapour_pa: float = 3_000.0
+
+    def __post_init__(self) -> None:
+        within("mass of a piece", self.mass_g, 1, 20_000, "g")
+        within("gas fraction", self.gas_fraction, 0, 0.9)
+        within("oven temperature", self.oven_c, 100, 320, "C")
+        within("dough temperature", self.start_c, -5, 60, "C")
+        within("air pressure", self.pressure_pa, 40_000, 110_000, "Pa")
+        within("vapour pressure in the oven", self.vapour_pa, 0, 60_000, "Pa")
+        within("water in the dough", self.dough.water, 0.08, 0.80, "kg/kg")
+        PRIORS.film_w_m2k(self.oven)
+        PRIORS.view(self.finish)
+
+    @property
+    def boiling_c(self) -> float:
+        """Where water boils in its oven, C."""
+        return float(thermal.boiling_point_c(self.pressure_pa))
+
+    @property
+    def block(self) -> Block:
+        """Its shape as it bakes."""
+        density = float(thermal.density_kg_m3(self.dough, 25.0)) * (1 - self.gas_fraction)
+        return block_of(self.shape, self.mass_g / 1000 / density, tuple(cm / 100 for cm in self.pan_cm))
+
+
+def baking_gas_fraction(dough: Composition, entering: float, specific_volume_ml_g: float) -> float:
+    """Gas fraction of a piece as it bakes: midway between what goes in and the crumb that comes out.
+
+    Units:    entering 1 (of the volume at the oven's door); mL per g of the baked piece; returns 1
+    Range:    entering 0 to 0.9; 0.9 to 9 mL/g; else ValueError
+    Source:   densities of choi-okos-1986; taking the mean is `common practice`
+
+    >>> muffin = Composition(0.37, 0.06, 0.13, 0.40, 0.02, 0.02)
+    >>> round(baking_gas_fraction(muffin, 0.32, 2.3), 2)
+    0.48
+    """
+    within("gas fraction", entering, 0, 0.9)
+    within("specific volume", specific_volume_ml_g, 0.9, 9, "mL/g")
+    dense = float(thermal.density_kg_m3(dough, 25.0)) / 1000
+    leaving = min(max(1 - 1 / (specific_volume_ml_g * dense), 0.0), 0.9)
+    return (entering + leaving) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Cases as numbers, one place per case: what the solve itself needs.
+
+    Units:    SI, temperatures C. `matrix` are the parabola of the matrix conductivity over temperature,
+              shape (3, cases); `open_share` the share of the surface that vapour leaves by;
+              `surface_gain` surface over volume of the real shape over that of the body r^m
+    """
+
+    half_m: Array
+    exponent: Array
+    storage_j_m3k: Array
+    matrix: Array
+    gas_fraction: Array
+    pore_share: Array
+    pore_cap: Array
+    crust_w_mk: Array
+    crust_open: Array
+    crust_j_kgk: Array  # heat the crust's solids take up, per kg of water gone
+    film: Array
+    view: Array
+    oven_c: Array
+    start_c: Array
+    pressure_pa: Array
+    vapour_pa: Array
+    density: Array
+    evaporable: Array  # kg of water that may leave, per m3
+    open_share: Array
+    surface_gain: Array
+
+    @property
+    def count(self) -> int:
+        """Number of cases."""
+        return int(self.half_m.size)
+
+
+@dataclass(frozen=True, slots=True)
+class Histories:
+    """What each case went through; arrays of shape (moments, cases), the first moment is the start.
+
+    Heat is per m3 of the piece as it went in, since the start: `heat` that came in by its surface is
+    `kept` in the moist core, `shed` with what the front leaves behind, or `spent` on evaporation.
+
+    Units:    minutes min (each case its own); temperatures C; loss kg/kg of dough; heats J/m3
+    """
+
+    minutes: Array
+    core_c: Array
+    surface_c: Array
+    loss: Array
+    heat: Array
+    kept: Array
+    shed: Array
+    spent: Array
+
+    @property
+    def colour(self) -> Array:
+        """Integral of the browning rate of the crust up to each moment, 1.
+
+        Source: zanoni-1995: first order, 42000 1/s, 64.151 kJ/mol
+        """
+        rate = 42_000 * np.exp(-64_151 / (thermal.GAS_CONSTANT * (self.surface_c + KELVIN)))
+        steps = np.diff(self.minutes * 60, axis=0) * (rate[1:] + rate[:-1]) / 2
+        return np.concatenate([np.zeros((1, self.minutes.shape[1])), np.cumsum(steps, axis=0)])
+
+
+@dataclass(frozen=True, slots=True)
+class _Saturation:
+    """Water near saturation, fast: tables over 0-120 C in steps of 0.25 K, and an invertible fit."""
+
+    pressure_pa: Array
+    carried: Array  # heat that vapour carries in a pore, times (P - psat)
+    a: float  # ln psat = a - b / (T + c) through 30, 65 and 100 C, within 0.1 % between
+    b: float
+    c: float
+
+    def at(self, temp_c: Array) -> Array:
+        """Places of temperatures in the tables."""
+        return np.clip(temp_c * 4, 0, self.pressure_pa.size - 1).astype(np.intp)
+
+
+@cache
+def _saturation() -> _Saturation:
+    temps = np.arange(0.0, 120.01, 0.25)
+    flow = thermal.vapour_diffusivity_m2_s(temps, STANDARD_PRESSURE_PA) * STANDARD_PRESSURE_PA
+    flow = flow / (VAPOUR_GAS_CONSTANT * (temps + KELVIN))
+    carried = thermal.latent_heat_j_kg(temps) * thermal.saturation_slope_pa_k(temps) * flow
+    low, middle, high = (log(float(thermal.saturation_pressure_pa(t))) for t in (30.0, 65.0, 100.0))
+    bend = (middle - low) / (high - middle)
+    c = (bend * 30 - 100) / (1 - bend)
+    b = (high - low) * (30 + c) * (100 + c) / 70
+    return _Saturation(thermal.saturation_pressure_pa(temps), carried, low + b / (30 + c), b, c)
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """Shells of the moist core over its radius, finer towards the front; per case where m matters."""
+
+    cells: int
+    volume: Array  # of each shell over r^(m+1)
+    inside: Array  # of all within each outer face
+    area: Array  # of each outer face over the distance between its nodes
+    weight: Array  # of the outer node in the temperature of a face
+    middle: float  # extrapolates the two inmost nodes to the centre
+
+    @classmethod
+    def of(cls, exponent: Array, cells: int) -> "_Grid":
+        faces = 1 - (1 - np.arange(cells + 1) / cells) ** 1.3
+        nodes = np.append((faces[1:] + faces[:-1]) / 2, 1.0)
+        gaps = np.diff(nodes)
+        m = exponent[:, None]
+        inside = faces[None, :] ** (m + 1) / (m + 1)
+        middle = float(nodes[0] ** 2 / (nodes[1] ** 2 - nodes[0] ** 2))
+        weight = (faces[1:] - nodes[:-1]) / gaps
+        return cls(cells, np.diff(inside, axis=1), inside[:, 1:], faces[None, 1:] ** m / gaps, weight, middle)
+
+    def swept(self, temp_c: Array) -> Array:
+        """What each shell hands outward when the front moves in by a unit of volume, K."""
+        face = temp_c[:, :-1] * (1 - self.weight) + temp_c[:, 1:] * self.weight
+        face *= self.inside
+        face[:, 1:] -= face[:, :-1].copy()
+        return face
+
+
+def _crumb_w_mk(rows: Rows, temp_c: Array, water: _Saturation) -> Array:
+    """Conductivity of the moist crumb at each node: matrix, air and vapour in its pores."""
+    at = water.at(temp_c)
+    room = rows.pressure_pa[:, None] - water.pressure_pa[at]
+    vapour = rows.pore_share[:, None] * water.carried[at]
+    vapour /= np.maximum(room, 0.003 * rows.pressure_pa[:, None])
+    pore = vapour / (1 + vapour / rows.pore_cap[:, None])
+    pore += _AIR_W_MK[0] + _AIR_W_MK[1] * temp_c
+    solid = rows.matrix[2][:, None] * temp_c
+    solid += rows.matrix[1][:, None]
+    solid *= temp_c
+    solid += rows.matrix[0][:, None]
+    total = 2 * solid + pore
+    lack = rows.gas_fraction[:, None] * (solid - pore)
+    return np.asarray(solid * (total - 2 * lack) / (total + lack))
+
+
+_AIR_W_MK = (0.0243, 7.4e-5)
+"""Conductivity of air, W/(m K), as a line over 20-100 C: within 1 % of `air_conductivity_w_mk`."""
+
+_RAMP = 1.5
+"""Moments up to the horizon go as (step / steps) ^ ramp: short steps first."""
+
+
+def prepare() -> None:
+    """Load what the first bake needs (about 0.2 s), so that it need not wait in a conversation."""
+    import scipy.linalg.lapack  # noqa: F401
+
+    _saturation()
+
+
+def march(
+    rows: Rows,
+    horizon_s: Array,
+    done: Callable[[Array, Array, Array], bool],
+    steps: int = 110,
+    cells: int = 12,
+    most: float = 4.0,
+    evaporates: bool = True,
+    conducts: Callable[[Array], Array] | None = None,
+) -> Histories:
+    """Bake all cases side by side until `done`, at most about `most` horizons.
+
+    Finite volumes in the moist core, whose outer face is the drying front and moves inward; implicit in
+    time, of second order (BDF2 with a variable step); the front's balance of heat and vapour is solved
+    within each step. All cases are one symmetric tridiagonal system. The crust holds no heat of its
+    own beyond what its drying took up.
+
+    Units:    horizon_s s per case, reached in `steps` steps, short ones first
+    Range:    cells 4 or more, steps 10 or more; else ValueError
+    Source:   heat balance `derived`; crust and front after purlis-2009; vapour by the Stefan law through
+              the film (chilton-colburn-1934) and the crust
+
+    `done` is asked with time (s), core (C) and loss (kg/kg), first at the horizon; `conducts` replaces
+    the conductivity (W/(m K) at each node's temperature).
+    """
+    from scipy.linalg.lapack import dptsv
+
+    within("cells", cells, 4, 200)
+    within("steps", steps, 10, 100_000)
+    water, grid = _saturation(), _Grid.of(rows.exponent, cells)
+    n, count, m = cells, rows.count, rows.exponent
+    film_c = (rows.oven_c + 90) / 2
+    walls_k = rows.oven_c + KELVIN
+    radiant = rows.view * thermal.STEFAN_BOLTZMANN
+    vapour_film = thermal.vapour_film_m_s(rows.film, film_c, rows.pressure_pa) * rows.open_share
+    through = thermal.vapour_diffusivity_m2_s(110.0, rows.pressure_pa) * rows.crust_open
+    vapour_kg_m3 = rows.pressure_pa / (VAPOUR_GAS_CONSTANT * (film_c + KELVIN))
+    head = rows.pressure_pa - rows.vapour_pa
+    superheat = thermal.VAPOUR_CP_J_KGK + rows.crust_j_kgk
+    per_dough = rows.surface_gain / rows.density
+
+    temp = np.repeat(rows.start_c[:, None].astype(float), n + 1, axis=1)
+    temp_before = temp
+    spread = np.empty((count, n + 1))
+    surface = temp[:, n].copy()
+    left = np.ones(count)  # volume of the moist core over the first volume
+    left_now = left_before = left
+    flow = zero = np.zeros(count)
+    gone = gone_before = zero
+    totals = totals_before = np.zeros((3, count))  # heat, shed, spent
+    start = kept = rows.storage_j_m3k * rows.start_c
+    off, diagonal = np.zeros((count, n + 1)), np.empty((count, n + 1))
+    rhs = np.zeros((2, count, n + 1))
+    rhs[1, :, n] = 1.0
+    time_s, pace_before = zero, 1.0
+    keep = [(time_s, temp[:, 0], surface, gone, totals[0], zero, totals[1], totals[2])]
+    for step in range(1, int(steps * most) + 1):
+        upto = min(step, steps)
+        pace = (upto / steps) ** _RAMP - ((upto - 1) / steps) ** _RAMP
+        dt = horizon_s * pace
+        grow = 0.0 if step == 1 else pace / pace_before
+        pace_before = pace
+        lead = (1 + 2 * grow) / (1 + grow)
+        recent, older = (1 + grow) / lead, grow**2 / (1 + grow) / lead
+        dt = dt / lead
+        if conducts is not None:
+            spread = conducts(temp)
+        elif step < 6 or step % 2:
+            spread = _crumb_w_mk(rows, temp, water)
+
+        # the crust: what heat and vapour pass on their way
+        narrow = left ** (1 / (m + 1))
+        front_m = rows.half_m * narrow
+        widen = narrow**-m  # surface over front
+        crust_m = (rows.half_m - front_m) * 2 / (1 + widen)
+        surface_k = surface + KELVIN
+        radiation = radiant * (surface_k + walls_k) * (surface_k**2 + walls_k**2)
+        resist = crust_m / rows.crust_w_mk
+        passes = 1 / (1 / ((rows.film + radiation) * widen) + resist)
+        scale = dt / (rows.storage_j_m3k * front_m)
+        strength = passes * scale
+
+        # the moist core: one implicit step, and its answer to a unit of heat taken at the front
+        between = spread[:, :-1] + spread[:, 1:]
+        between *= (0.5 * scale / front_m)[:, None]
+        np.multiply(grid.area, between, out=off[:, :-1])
+        diagonal[:, :-1] = grid.volume + off[:, :-1]
+        diagonal[:, 1:-1] += off[:, :-2]
+        diagonal[:, n] = off[:, n - 1] + strength
+        moved = recent * left_now - older * left_before - left
+        swept = grid.swept(temp)
+        held = (
+            recent * (left_now / left)[:, None] * temp[:, :-1]
+            - older * (left_before / left)[:, None] * temp_before[:, :-1]
+        )
+        held *= grid.volume
+        held -= swept * (moved / left)[:, None]
+        rhs[0, :, :n] = held
+        rhs[0, :, n] = strength * rows.oven_c
+        _, _, both, info = dptsv(diagonal.ravel(), -off.ravel()[:-1], rhs.reshape(2, -1).T, overwrite_e=1)
+        if info:
+            raise ArithmeticError("the heat balance of a step has no solution")
+        resting, answer = both.T.reshape(2, count, n + 1)
+        temp_before, left_before, left_now = temp, left_now, left
+        per_volume = (m + 1) / rows.half_m * narrow**m  # front over first volume
+        if evaporates:
+            latent = 2.5009e6 - 2386 * temp[:, n] + superheat * np.maximum(surface - temp[:, n], 0)
+            drop = answer[:, n] * latent * scale  # K per kg/(m2 s)
+            conduct = vapour_kg_m3 / (1 / (vapour_film * widen) + crust_m / through)
+            for _ in range(6 if step < 6 else 2):
+                fall = np.exp(-flow / conduct) * head
+                under = np.maximum(rows.pressure_pa - fall, 700.0)  # vapour pressure at the front
+                gap = water.a - np.log(under)
+                miss = resting[:, n] - drop * flow - (water.b / gap - water.c)
+                flow = flow + miss / (drop + water.b / (gap * gap * under) * fall / conduct)
+            flow = np.minimum(flow, 0.25 * left * rows.evaporable / (per_volume * dt))
+            temp = resting - answer * (latent * scale * flow)[:, None]
+        else:
+            latent = zero
+            temp = resting.copy()
+
+        into = passes * (rows.oven_c - temp[:, n])
+        surface = temp[:, n] + into * resist
+        rate = per_volume * dt
+        shed = moved * rows.storage_j_m3k * (m + 1) * swept.sum(axis=1)
+        came = np.array([into * rate, shed, latent * flow * rate])
+        totals, totals_before = recent * totals - older * totals_before + came, totals
+        gone, gone_before = recent * gone - older * gone_before + flow * rate, gone
+        left = np.clip(1 - np.maximum(gone, 0) / rows.evaporable, 1e-3, left)
+        time_s = time_s + horizon_s * pace
+        core = temp[:, 0] - (temp[:, 1] - temp[:, 0]) * grid.middle
+        kept = rows.storage_j_m3k * (m + 1) * left_now * (grid.volume * temp[:, :-1]).sum(axis=1)
+        keep.append((time_s, core, surface, gone, totals[0], kept - start, totals[1], totals[2]))
+        if step >= steps and step % 5 == 0 and done(time_s, core, gone * per_dough):
+            break
+    moments, cores, surfaces, losses, *heats = (np.array(series) for series in zip(*keep, strict=True))
+    return Histories(moments / 60, cores, surfaces, losses * per_dough, *heats)
+
+
+def rows_of(cases: Sequence[Case], priors: Priors = PRIORS) -> Rows:
+    """The numbers the solve needs, from pieces of dough and what is held of ovens.
+
+    Units:    SI
+    Range:    at least one case; else ValueError
+    Source:   thermal laws at 60 C for storage, through 20, 60 and 100 C for conduction, at 120 C for crust
+    """
+    if not cases:
+        raise ValueError("no dough to bake")
+
+    def each(value: Callable[[Case], float]) -> Array:
+        return np.array([value(case) for case in cases], dtype=float)
+
+    dough = Composition(*(np.array([case.dough.parts[at] for case in cases], dtype=float) for at in range(6)))
+    gas, oven, start = each(lambda c: c.gas_fraction), each(lambda c: c.oven_c), each(lambda c: c.start_c)
+    low, middle, high = (thermal.conductivity_w_mk(dough, temp) for temp in (20.0, 60.0, 100.0))
+    bend = (high - 2 * middle + low) / 3200
+    tilt = (high - low) / 80 - bend * 120
+    matrix = np.array([low - tilt * 20 - bend * 400, tilt, bend])
+    dense = thermal.density_kg_m3(dough, 60.0)
+    density = dense * (1 - gas)
+    solids = 1 - dough.water
+    evaporable_share = dough.water - priors.residue * solids
+    dry = dough.dried(np.full(len(cases), priors.residue / (1 + priors.residue)))
+    voids = gas + (1 - gas) * evaporable_share * dense / thermal.component_density_kg_m3("water", 60.0)
+    crust = thermal.porous_conductivity_w_mk(
+        thermal.conductivity_w_mk(dry, 120.0), thermal.air_conductivity_w_mk(120.0), np.minimum(voids, 0.98)
+    )
+    film, view = each(lambda c: priors.film_w_m2k(c.oven)), each(lambda c: priors.view(c.finish))
+    walls = film + thermal.radiative_coefficient_w_m2k(np.minimum(95.0, oven), oven, view)
+    blocks = [case.block for case in cases]
+    half = np.array([block.half_thickness_m for block in blocks])
+    left = np.clip((oven - 95) / (oven - np.maximum(start, 0)), 0.05, 0.95)
+    exponent = np.array(
+        [
+            equivalent_exponent(block, round(float(h), 1), 0.5, round(float(rest), 2))
+            for block, h, rest in zip(blocks, walls, left, strict=True)
+        ]
+    )
+    gain = np.array([block.surface_per_volume for block in blocks]) * half / (exponent + 1)
+    ones = np.ones(len(cases))
+    return Rows(
+        half_m=half,
+        exponent=exponent,
+        storage_j_m3k=density * thermal.specific_heat_j_kgk(dough, 60.0),
+        matrix=matrix,
+        gas_fraction=gas,
+        pore_share=priors.pore_share * ones,
+        pore_cap=priors.pore_cap * ones,
+        crust_w_mk=crust,
+        crust_open=priors.crust_open * ones,
+        crust_j_kgk=0.5 * solids / evaporable_share * thermal.specific_heat_j_kgk(dry, 110.0),
+        film=film,
+        view=view,
+        oven_c=oven,
+        start_c=start,
+        pressure_pa=each(lambda c: c.pressure_pa),
+        vapour_pa=each(lambda c: min(c.vapour_pa, 0.9 * c.pressure_pa)),
+        density=density,
+        evaporable=density * evaporable_share,
+        open_share=np.array([block.open_share for block in blocks]),
+        surface_gain=gain,
+    )
+
+
+def solve(cases: Sequence[Case], minutes: float | Sequence[float], priors: Priors = PRIORS) -> Histories:
+    """Bake pieces side by side, for one time or each for its own.
+
+    Units:    minutes min
+    Range:    0.5 to 600 min; as many times as pieces; else ValueError
+    Source:   `march`
+
+    >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
+    >>> track = solve([Case(60, lean, 0.7, "roll", 200), Case(60, lean, 0.7, "roll", 180)], [14, 18])
+    >>> track.minutes[-1].round(6).tolist()
+    [14.0, 18.0]
+    """
+    rows = rows_of(cases, priors)
+    times = np.asarray(minutes, dtype=float)
+    if times.ndim and times.size != rows.count:
+        raise ValueError(f"{rows.count} pieces need as many times in the oven, not {times.size}")
+    within("time in the oven", times, 0.5, 600, "min")
+    return march(rows, np.broadcast_to(60.0 * times, (rows.count,)), lambda *_: True)
+
+
+def end_states(
+    cases: Sequence[Case], minutes: Sequence[float], film_factor: float = 1.0, priors: Priors = PRIORS
+) -> tuple[tuple[float, float], ...]:
+    """Core temperature and bake loss of pieces that each come out after a time of their own.
+
+    Units:    min per case; film_factor 1 (Prediction); returns C and % of dough mass for each
+    Range:    0.5 to 600 min; film factor 1 to 3; else ValueError
+    Source:   `march`
+    """
+    if len(minutes) != len(cases):
+        raise ValueError(f"{len(cases)} pieces need as many times, not {len(minutes)}")
+    for time_min in minutes:
+        within("time in the oven", time_min, 0.5, 600, "min")
+    within("film factor", film_factor, 1.0, 3.0)
+    rows = rows_of(cases, priors)
+    rows = replace(rows, film=rows.film * film_factor)
+    history = march(rows, 60 * np.array(minutes, dtype=float), lambda *_: True)
+    ends = zip(history.core_c[-1], 100 * history.loss[-1], strict=True)
+    return tuple((float(core_c), float(loss_pct)) for core_c, loss_pct in ends)
