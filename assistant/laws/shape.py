@@ -109,7 +109,7 @@ def eigenvalues(exponent: int, biot: float) -> tuple[float, ...]:
 
     Units:    exponent 1; biot h R / k, 1; returns rad
     Range:    exponent 0, 1 or 2; 0.0001 <= biot <= 1e6; else ValueError
-    Source:   eigenvalue conditions of incropera sec. 5.5-5.6, solved by Newton's method from the start
+    Source:   eigenvalue conditions of incropera-2007 sec. 5.5-5.6, solved by Newton's method from the start
               of yovanovich-1996 (first root) and from the phase of the others
 
     >>> [round(eigenvalues(exponent, 1.0)[0], 4) for exponent in (0, 1, 2)]
@@ -151,7 +151,7 @@ def series_factor(exponent: int, root: float) -> float:
 
     Units:    exponent 1; root rad; returns 1
     Range:    exponent 0, 1 or 2; root as `eigenvalues` gives; else ValueError
-    Source:   incropera eq. 5.42b, 5.50b, 5.51b
+    Source:   incropera-2007 eq. 5.42b, 5.50b, 5.51b
 
     >>> round(series_factor(0, 0.8603), 4), round(series_factor(1, 1.2558), 4)
     (1.1191, 1.2071)
@@ -176,7 +176,7 @@ def centre_left(exponent: int, biot: float, fourier: float) -> float:
 
     Units:    exponent, biot h R / k, fourier a t / R2, returned (oven - centre) / (oven - start): 1
     Range:    as `eigenvalues`; fourier 0 or more, under 0.02 the centre has not noticed; else ValueError
-    Source:   incropera sec. 5.5-5.6, six terms
+    Source:   incropera-2007 sec. 5.5-5.6, six terms
 
     >>> round(centre_left(0, 1.0, 0.5), 4)
     0.7725
@@ -196,7 +196,7 @@ def equivalent_exponent(block: Block, film_w_m2k: float, conductivity_w_mk: floa
 
     Units:    film W/(m2 K); conductivity W/(m K); left 1; returns m, 1
     Range:    0.02 <= left <= 0.98, a Biot number from 0.0001 to 1e6; else ValueError
-    Source:   incropera sec. 5.8 (products of one-dimensional solutions); root of the match `derived`
+    Source:   incropera-2007 sec. 5.8 (products of one-dimensional solutions); root of the match `derived`
 
     >>> round(equivalent_exponent(Block(ball_m=0.03), 20, 0.5, 0.5), 2)
     2.0

@@ -398,7 +398,7 @@ def air_density_kg_m3(temp_c: Real, pressure_pa: Real = STANDARD_PRESSURE_PA) ->
 
     Units:    temp_c C; Pa; returns kg/m3
     Range:    0 to 350 C, 30 to 300 kPa; else ValueError
-    Source:   ideal gas with 28.9652 g/mol (CIPM-2007)
+    Source:   ideal gas with 28.9652 g/mol (cipm-2007)
 
     >>> round(air_density_kg_m3(20.0), 3)
     1.204
