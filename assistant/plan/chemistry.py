@@ -5,14 +5,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from assistant.formula.model import Line
-from assistant.laws import acidity, dough, leavening
+from assistant.laws import acidity, dough, leavening, yeast
 from assistant.laws.acidity import Species
-from assistant.plan.functions import Context, is_any, mass
+from assistant.plan.functions import SALT, Context, is_any, mass
 from assistant.plan.model import Chemistry
 from assistant.plan.warmth import Warmth
 from assistant.plan.yeast import yeast_gas_ml
 from assistant.rulebook.model import Acid, Figure, Ingredient, Reactant
-from assistant.words.derivation import Derivation, Notes, stated
+from assistant.words.derivation import Derivation, Notes, ranged, stated
 
 NEUTRALISED_BELOW_PKA = 7.0
 """A proton whose pKa lies below this is one that soda takes: carbonic acid's first step is 6.35, and what it
@@ -62,10 +62,9 @@ def chemistry_of(context: Context, warmth: Warmth, notes: Notes, bake_loss: Deri
     acid = _sum("acid for the soda", [a.all_mmol for a in acids], "mmol", notes)
     early = _sum("acid that reacts before the oven", [a.early_mmol for a in acids], "mmol", notes)
     base = _sum("soda", bases, "mmol", notes)
-    low, usual, high = leavening.DECOMPOSED_IN_CRUMB
-    share = Derivation(
-        "share of leftover soda that heat decomposes", usual, "1", "assistant.laws.leavening.DECOMPOSED_IN_CRUMB",
-        ("baking-powder-literature",), "from memory", low, high,
+    share = ranged(
+        "share of leftover soda that heat decomposes", leavening.DECOMPOSED_IN_CRUMB, "1",
+        "assistant.laws.leavening.DECOMPOSED_IN_CRUMB", ("baking-powder-literature",),
     )  # fmt: skip
     left = notes.derive("soda that no acid meets", leavening.soda_left_mmol, base, acid, unit="mmol")
     met = notes.derive("gas from soda and acid", leavening.co2_mmol_from_soda, base, acid, unit="mmol")
@@ -87,14 +86,18 @@ def chemistry_of(context: Context, warmth: Warmth, notes: Notes, bake_loss: Deri
     )
     water = _water(context, notes)
     held = _sum("water that flours and fibres hold", list(_held(context, notes)), "g", notes)
-    flour = stated("flours", context.base_weight_g or 1.0, "g")
     added = _sum(
         "water added, with that of egg, milk and the like",
         list(_waters(context, notes, dry=False)),
         "g",
         notes,
     )
-    ph, ph_baked = _ph(context, acids, base, left, share, water, bake_loss, notes)
+    fermented = _fermentation_acid(yeast_gas, notes)
+    ph, ph_baked = _ph(context, acids, base, left, share, fermented, water, bake_loss, notes)
+    left_over = (
+        *species_of((a.species, a.all_mmol.value) for a in acids if _organic(a.species)),
+        *_species(fermented),
+    )
     return Chemistry(
         gas_ml=gas,
         yeast_gas_ml=yeast_gas,
@@ -108,11 +111,41 @@ def chemistry_of(context: Context, warmth: Warmth, notes: Notes, bake_loss: Deri
         ph_baked=ph_baked,
         water_g=water,
         free_water_g=notes.derive("free water", dough.free_water_g, water, held, unit="g"),
-        hydration_pct=notes.derive("hydration", dough.hydration_pct, added, flour, unit="%"),
-        salt_pct=notes.derive("salt, all sodium counted", dough.bakers_percentage, stated("salt", context.total("salt"), "g"), flour, unit="%"),
+        hydration_pct=_of_flours("hydration", added, context, notes),
+        salt_pct=_of_flours("salt, all sodium counted", stated("salt", context.total(SALT), "g"), context, notes),
         mix_c=warmth.mix_c,
-        acids_left=Derivation("acids in the crumb", species_of((a.species, a.all_mmol.value) for a in acids if _organic(a.species)), ""),
+        acids_left=Derivation("acids in the crumb", left_over, ""),
     )  # fmt: skip
+
+
+def _of_flours(claim: str, part: Derivation, context: Context, notes: Notes) -> Derivation:
+    """A baker's percentage; unknown where there are no flours to stand on."""
+    if context.base_weight_g <= 0:
+        return Derivation(claim, None, "%", "there are no flours to count it on")
+    return notes.derive(
+        claim, dough.bakers_percentage, part, stated("flours", context.base_weight_g, "g"), unit="%"
+    )
+
+
+def _fermentation_acid(yeast_gas: Derivation, notes: Notes) -> Derivation:
+    """Acid that yeast leaves in the dough while it ferments, mmol."""
+    gained = ranged(
+        "share of sugar that becomes gas",
+        yeast.YIELD,
+        "1",
+        "assistant.laws.yeast.YIELD",
+        ("yeast-literature",),
+    )
+    used = notes.derive("sugar that the yeast used", yeast.sugar_used_g, yeast_gas, gained, unit="g")
+    per_g = ranged(
+        "acid per g of sugar", yeast.ACID_FROM_SUGAR_MMOL_G, "mmol/g", "assistant.laws.yeast.ACID_FROM_SUGAR_MMOL_G",
+        ("yeast-literature",),
+    )  # fmt: skip
+    return notes.derive("acid of fermentation", yeast.fermentation_acid_mmol, used, per_g, unit="mmol")
+
+
+def _species(fermented: Derivation) -> tuple[Species, ...]:
+    return ((fermented.value, yeast.FERMENTATION_ACID_PKA, 0),) if fermented.value > 0 else ()
 
 
 def _sum(claim: str, parts: list[Derivation] | tuple[Derivation, ...], unit: str, notes: Notes) -> Derivation:
@@ -242,6 +275,7 @@ def _ph(
     base: Derivation,
     left: Derivation,
     share: Derivation,
+    fermented: Derivation,
     water: Derivation,
     bake_loss: Derivation,
     notes: Notes,
@@ -262,16 +296,19 @@ def _ph(
         bake_loss,
         unit="kg",
     )
-    low, usual, high = acidity.BUBBLE_CO2_ATM
-    bubbles = Derivation(
+    bubbles = ranged(
         "pressure of CO2 in the bubbles",
-        usual,
+        acidity.BUBBLE_CO2_ATM,
         "atm",
         "assistant.laws.acidity.BUBBLE_CO2_ATM",
         (),
         "derived",
-        low,
-        high,
+    )
+    kept = ranged(
+        "pressure of CO2 the crumb keeps",
+        acidity.CRUMB_CO2_ATM,
+        "atm",
+        "assistant.laws.acidity.CRUMB_CO2_ATM",
     )
     mixed_buffer, mixed_own = _with_leaveners(now, flour_buffer, own_ph, notes)
     ph = notes.derive(
@@ -282,7 +319,7 @@ def _ph(
     baked_buffer, baked_own = _with_leaveners(done, flour_buffer, own_ph, notes)
     ph_baked = notes.derive(
         "pH of the crumb", acidity.ph_baked, crumb_kg, base,
-        Derivation("all acids", species_of(done), ""), baked_buffer, baked_own, left, share,
+        Derivation("all acids", (*species_of(done), *_species(fermented)), ""), baked_buffer, baked_own, left, share, kept,
         unit="pH", evidence=("crc-handbook",), grade="from memory",
     )  # fmt: skip
     return ph, ph_baked
@@ -337,10 +374,14 @@ def _with_leaveners(
     tabulated = sum(amount for species, amount in met if protons_for_soda(species) is None)
     if tabulated <= 0:
         return buffer, own_ph
-    starts = Derivation("own pH of leavening phosphates", acidity.LEAVENER_OWN_PH[1], "pH", "assistant.laws.acidity.LEAVENER_OWN_PH",
-                        ("baking-powder-literature",), "from memory", acidity.LEAVENER_OWN_PH[0], acidity.LEAVENER_OWN_PH[2])  # fmt: skip
-    ends = Derivation("pH at which they are spent", acidity.LEAVENER_END_PH[1], "pH", "assistant.laws.acidity.LEAVENER_END_PH",
-                      ("baking-powder-literature",), "from memory", acidity.LEAVENER_END_PH[0], acidity.LEAVENER_END_PH[2])  # fmt: skip
+    starts = ranged(
+        "own pH of leavening phosphates", acidity.LEAVENER_OWN_PH, "pH", "assistant.laws.acidity.LEAVENER_OWN_PH",
+        ("baking-powder-literature",),
+    )  # fmt: skip
+    ends = ranged(
+        "pH at which they are spent", acidity.LEAVENER_END_PH, "pH", "assistant.laws.acidity.LEAVENER_END_PH",
+        ("baking-powder-literature",),
+    )  # fmt: skip
     acid = Derivation("acid of leavening phosphates", tabulated, "mmol")
     strength = notes.derive(
         "buffering of leavening phosphates",

@@ -267,8 +267,7 @@ def _volume(context: Context, product: Product, chemistry: Chemistry, notes: Not
     if (
         product.raised_by != "chemical"
         or product.powder_pct is None
-        or (chemistry.soda_gas_ml.value <= 0
-        and chemistry.yeast_gas_ml.value > 0)
+        or (chemistry.soda_gas_ml.value <= 0 and chemistry.yeast_gas_ml.value > 0)
     ):
         return usual
     powder = stated(

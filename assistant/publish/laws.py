@@ -39,9 +39,7 @@ def laws() -> tuple[Law, ...]:
                 continue
             parts = {key: " ".join(text.split()) for key, text in _PART.findall(law.__doc__)}
             if "Source" in parts:
-                computes = (
-                    " ".join(inspect.getdoc(law).split("\n\n")[0].split()) if inspect.getdoc(law) else ""
-                )
+                computes = " ".join((inspect.getdoc(law) or "").split("\n\n")[0].split())
                 found.append(
                     Law(
                         f"{module_info.name}.{name}",

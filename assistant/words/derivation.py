@@ -48,6 +48,24 @@ def stated(claim: str, value: Any, unit: str = "1") -> Derivation:
     return Derivation(claim, value, unit)
 
 
+def ranged(
+    claim: str,
+    band: tuple[float, float, float],
+    unit: str,
+    by: str,
+    evidence: tuple[str, ...] = (),
+    grade: Grade = "from memory",
+) -> Derivation:
+    """A weakly known constant: low, usual and high, the name it stands under, and its sources.
+
+    >>> cells = ranged("half-life of cells", (30.0, 45.0, 90.0), "min", "crumb.CELL_HALF_LIFE_MIN")
+    >>> cells.value, cells.low, cells.high
+    (45.0, 30.0, 90.0)
+    """
+    low, usual, high = band
+    return Derivation(claim, usual, unit, by, evidence, grade, low, high)
+
+
 class Notes:
     """Applies laws to conclusions, and keeps (or does not keep) what they rest on."""
 
