@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 import pytest
+from hypothesis import settings
 
 from assistant.formula.model import Formula
 from assistant.formula.read import read_formula
@@ -31,3 +32,7 @@ def larch_hut(book: Rulebook) -> Callable[[str], Formula]:
         return formula
 
     return read
+
+
+settings.register_profile("calm", deadline=None, max_examples=60)
+settings.load_profile("calm")

@@ -80,22 +80,10 @@ def rule_ids() -> frozenset[str]:
 
 
 PLAIN_WORDS = frozenset(
-    {
-        "baking-powder",
-        "salt",
-        "water",
-        "milk",
-        "butter",
-        "egg",
-        "muffin",
-        "cake",
-        "cookie",
-        "pancake",
-        "scone",
-        "sponge",
-    }
+    "allulose baking-powder butter cake cookie egg erythritol honey milk muffin pancake salt scone sponge sugar water".split()
 )
-"""Ids that are also English words or class names, so that finding them in a string proves nothing."""
+"""Ids that are also English words, classes, origins, or nutrients that a label law names, so that finding them
+in a string proves nothing."""
 
 
 @pytest.mark.parametrize("path", MODULES, ids=IDS)

@@ -70,6 +70,15 @@ def baking_of(context: Context, start_c: float) -> Baking | str:
         return str(outside)
 
 
+def _gas_fraction(product: Product, dough: Composition) -> float:
+    """Gas of a piece as it bakes: between what goes in and the crumb that comes out, as usual for the class."""
+    assert product.gas_fraction is not None
+    entering = product.gas_fraction.centre
+    if product.specific_volume is None:
+        return entering
+    return heat.baking_gas_fraction(dough, entering, product.specific_volume.centre)
+
+
 def turn_between(source: str, target: str, book: Rulebook) -> Turn | None:
     """The practice of turning one class of product into another; None when none is recorded."""
     for _, turn in sorted(book.turns.items()):
