@@ -6,8 +6,9 @@ line is dropped: what is neither ingredient nor step stands in the note.
 
 import re
 from dataclasses import dataclass, field, replace
+from html import unescape
 
-from assistant.formula.line import clean
+from assistant.formula.line import clean, tidy
 from assistant.formula.method import any_of, heats_in, kind_of_step, times_in
 from assistant.words.faults import Fault, Place
 from assistant.words.units import FOOT_M, read_number, read_quantity
@@ -260,13 +261,13 @@ def _heading(line: str) -> str:
     markdown = _MARKDOWN.match(line)
     if markdown is not None:
         line = next(group for group in markdown.groups() if group is not None)
-    return clean(line).rstrip(":").strip()
+    return tidy(unescape(line)).rstrip(":").strip()
 
 
 def _take(raw: str, number: int, layout: _Layout) -> None:
     if _RULE.match(raw):
         return
-    line = clean(raw)
+    line = tidy(unescape(raw))
     if line == "":
         layout.gap = True
         return
@@ -393,7 +394,7 @@ def _take_top(raw: str, line: str, marked: str, where: Place, layout: _Layout) -
         layout.section = "ingredients"
         _take_ingredient(raw, line, marked, where, layout)
     elif not layout.name:
-        layout.name = marked or line
+        layout.name = (marked or line).strip(" *_#")
     elif not layout.explicit and _looks_like_step(line):
         layout.section = "method"
         _take_step(raw, line, marked, where, layout)
@@ -475,7 +476,7 @@ def _card(layout: _Layout) -> Card:
         layout.notes.append(layout.lead.strip())
     oven = layout.labels.get("oven") or layout.labels.get("bake")
     return Card(
-        name=re.sub(r"\s+", " ", layout.name).strip(" *_#"),
+        name=layout.name,
         lines=tuple(layout.lines),
         steps=tuple(step for step in layout.steps if step.text),
         pieces=layout.yields[0],

@@ -7,8 +7,7 @@ read per tin) is said in `remarks`.
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from html import unescape
+from dataclasses import dataclass, replace
 
 from assistant.rulebook.names import SECOND_SLIP, Match, Names
 from assistant.words.units import (
@@ -162,7 +161,8 @@ _EACH = re.compile(
     r"\s*(each|apiece|per \w+|total|in total|altogether|drained|net|weight|by weight)\b.*$", re.IGNORECASE
 )
 _STRICT = re.compile(
-    r'^(?:(?P<grams>[\d.]+) g |\? )"(?P<name>[^"]+)"(?: \((?P<inside>[^()]*)\))?(?:; (?P<note>.*))?$'
+    r'^(?:(?P<grams>[\d.]+) g |\? )"(?P<name>(?:[^"]|"")+)"(?: \[(?P<id>[^\]]+)\])?'
+    r"(?: \((?P<inside>[^()]*)\))?(?:; (?P<note>.*))?$"
 )
 _NOT_A_NUMBER = re.compile(
     r"half[- ]and[- ]half|one[- ](?!\d)[a-z]+-|\d+[- ]?(?:grain|seed)|00?\b\s*(?:flour|pizza)", re.IGNORECASE
@@ -173,14 +173,31 @@ _SMALLER = {"lb": "oz", "kg": "g", "cup": "tbsp", "tbsp": "tsp", "l": "ml", "pin
 _LATER_NUMBER = re.compile(r"(?<![\w.,/])(?=[\d.])")
 
 
+def tidy(text: str) -> str:
+    """A line without its bullet, hidden characters and needless spaces, its own signs kept.
+
+    >>> tidy("  • 1½\\tcups   almond flour ")
+    '1½ cups almond flour'
+    """
+    return " ".join(_BULLET.sub("", _CLEAN.sub("", text), count=1).split())
+
+
 def clean(text: str) -> str:
     """A line as one line of plain characters, its bullet taken off.
 
     >>> clean("  • 1½\\tcups   almond flour ")
     '1 1/2 cups almond flour'
     """
-    plain = _CLEAN.sub("", plain_marks(unescape(text) if "&" in text else text))
-    return _SPACES.sub(" ", _BULLET.sub("", plain, count=1)).strip()
+    return " ".join(plain_marks(tidy(text)).split())
+
+
+def quoted(name: str) -> str:
+    """A name as it stands where it is meant literally: in quotation marks, its own ones doubled.
+
+    >>> quoted("flour 00") == '"flour 00"', quoted('a "b" c') == '"a ""b"" c"'
+    (True, True)
+    """
+    return '"' + name.replace('"', '""') + '"'
 
 
 # -- reading --------------------------------------------------------------------------------------
@@ -262,31 +279,34 @@ def read_line(text: str, names: Names) -> ParsedLine:
 
     Never raises: what cannot be understood stays in `name` or `note`.
     """
-    line = clean(text)
+    line = tidy(text)
     strict = _STRICT.match(line)
     if strict is not None:
         return _strict_line(line, strict, names)
     found = _Reader()
-    rest = _amount_first(line, found)
+    rest = _amount_first(clean(text), found)
     if found.quantity is None:
         rest = _amount_last(rest, found)
     return _finish(line, _name_part(rest, found), found, names)
 
 
 def _strict_line(line: str, match: re.Match[str], names: Names) -> ParsedLine:
-    """The form a writer falls back to: `168 g "name" (1 1/2 cups; 160 to 176 g); note`."""
+    """The form a writer falls back to: `168 g "name" [id] (1 1/2 cups; 160 to 176 g); note`.
+
+    Everything in it is meant literally, so no note is made up and no name cut short.
+    """
     found = _Reader()
     if match["grams"] is not None:
         grams = float(match["grams"])
         found.quantity = Quantity(grams, grams, "g")
     if match["inside"] is not None:
         found.bracket(match["inside"], packs=False)
-    if match["note"]:
-        found.notes.append(match["note"])
     if found.quantity is None and found.written:
         found.quantity = found.written.pop(0)
-    ingredient, confidence, _, nearest, remarks = _resolve(match["name"], names)
-    return _parsed(line, match["name"], ingredient, confidence, nearest, remarks, found)
+    name = match["name"].replace('""', '"')
+    ingredient, confidence, _, nearest, remarks = _resolve(match["id"] or name, names)
+    parsed = _parsed(line, name, ingredient, confidence, nearest, remarks, found)
+    return replace(parsed, note=match["note"] or "")
 
 
 def _amount_first(line: str, found: _Reader) -> str:

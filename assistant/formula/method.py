@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from assistant.formula.model import Bake, Line, Step
+from assistant.formula.model import STEP_KINDS, Bake, Line, Step
 from assistant.rulebook.model import Ingredient
 from assistant.words.faults import Fault, Place
 from assistant.words.units import f_to_c, gas_mark_c, plain_marks, read_number
@@ -53,7 +53,7 @@ _KINDS: tuple[tuple[str, re.Pattern[str]], ...] = (
             \brise (?:for|until|in|about|again|\d)
             \b(?:bulk|final|second|first|cold) (?:rise|proof|prove|ferment\w*)\b
             \buntil doubled\b
-            \bin (?:the warm|a warm (?:place|spot))\b
+            \bin (?:the warm(?! (?:water|milk|liquid|mixture))|a warm (?:place|spot))\b
             ^(?:proof|prove|ferment|rise)\b
             (?:proof|prove|rise)\.?$
             """  # noqa: E501
@@ -335,7 +335,7 @@ def best_heat(heats: Sequence[Heat]) -> Heat | None:
 # -- steps ----------------------------------------------------------------------------------------
 
 _SENTENCE = re.compile(r"(?<=[.!?;])\s+(?=[A-Z0-9(\"'])|(?<=;)\s+|\n+")
-_STRICT = re.compile(r"\s*\[(?P<kind>[a-z]+)(?:; (?P<rest>[^\]]*))?\]\s*$")
+_STATED = re.compile(r"\s*\[(?P<kind>[a-z]+)(?:; (?P<rest>[^\]]*))?\]\s*$")
 
 
 def read_steps(text: str) -> tuple[Step, ...]:
@@ -344,11 +344,6 @@ def read_steps(text: str) -> tuple[Step, ...]:
     >>> [(s.kind, s.minutes) for s in read_steps("Mix the flour and water. Cover. Let rise 1 hour.")]
     [('mix', None), ('proof', 60.0)]
     """
-    strict = _STRICT.search(text)
-    if strict is not None:
-        step = _strict_step(text[: strict.start()].strip(), strict)
-        if step is not None:
-            return (step,)
     groups: list[tuple[str, list[str]]] = []
     for sentence in _SENTENCE.split(text.strip()):
         kind = kind_of_step(sentence)
@@ -445,17 +440,22 @@ def is_core(heat: Heat, text: str) -> bool:
     return any(_INSIDE.search(side) for side in (before, after)) or _REACHED.search(before) is not None
 
 
-def _strict_step(text: str, match: re.Match[str]) -> Step | None:
-    """The form a writer falls back to: `text [kind; 5 to 10 min; 55 C; lines 1 2]`."""
-    from assistant.formula.model import STEP_KINDS
+def stated_step(text: str) -> Step | None:
+    """The form a writer falls back to, which says all of a step: `text [kind; 5 to 10 min; 55 C; lines 1 2]`.
 
-    if match["kind"] not in STEP_KINDS:
+    None when the text is not in that form.
+
+    >>> stated_step("Wait [rest; 5 to 10 min; lines 2]")
+    Step(kind='rest', text='Wait', minutes=5.0, minutes_high=10.0, temperature_c=None, uses=(1,))
+    """
+    match = _STATED.search(text)
+    if match is None or match["kind"] not in STEP_KINDS:
         return None
     minutes: float | None = None
     high: float | None = None
     temperature: float | None = None
     uses: tuple[int, ...] = ()
-    for bit in (match["rest"] or "").split("; "):
+    for bit in match["rest"].split("; ") if match["rest"] else ():
         time = re.fullmatch(r"([\d.]+)(?: to ([\d.]+))? min", bit)
         heat = re.fullmatch(r"(-?[\d.]+) C", bit)
         lines = re.fullmatch(r"lines((?: \d+)+)", bit)
@@ -465,48 +465,26 @@ def _strict_step(text: str, match: re.Match[str]) -> Step | None:
             temperature = float(heat[1])
         elif lines is not None:
             uses = tuple(int(number) - 1 for number in lines[1].split())
-        elif bit:
+        else:
             return None
-    return Step(match["kind"], text, minutes, high, temperature, uses)
+    return Step(match["kind"], text[: match.start()].strip(), minutes, high, temperature, uses)
 
 
 # -- what a step uses -----------------------------------------------------------------------------
 
 _GROUPS = (
-    (
-        "dry",
-        re.compile(
-            r"\b(?:all (?:the |of the )?|the |remaining )?dry ingredients\b|\bdry mix\w*", re.IGNORECASE
-        ),
-        ("dry",),
-    ),
-    (
-        "wet",
-        re.compile(
-            r"\b(?:all (?:the |of the )?|the )?(?:wet|liquid) ingredients\b|\bthe (?:wet|liquids)\b", re.I
-        ),
-        ("wet", "fat"),
-    ),
+    (any_of(r"\bdry (?:ingredients|mix\w*)\b"), ("dry",)),
+    (any_of(r"\b(?:wet|liquid) ingredients\b|\bthe (?:wet|liquids)\b"), ("wet", "fat")),
 )
 _ALL = re.compile(r"\b(?:all (?:of )?(?:the )?(?:other )?ingredients|everything)\b", re.IGNORECASE)
 _REST_OF = re.compile(r"\b(?:remaining|other|rest of the) ingredients\b", re.IGNORECASE)
 
 
-def with_uses(
-    steps: Iterable[Step], lines: Sequence[Line], ingredients: Sequence[Ingredient | None]
-) -> tuple[Step, ...]:
-    """The steps with the lines each one names; those that already say are left alone."""
-    called = _Called(lines, ingredients)
-    done: set[int] = set()
-    out = []
-    for step in steps:
-        uses = step.uses or called.in_text(step.text, done)
-        done |= set(uses)
-        out.append(replace(step, uses=uses))
-    return tuple(out)
+_AS_A_VERB = r" (?:a|an|the|your) (?:\w+ )?(?:sheet|tray|tin|pan|surface|board|worktop|dish|hands)\b"
+"""After "flour", "butter" or "oil": something is done to the tin, and the line is not meant."""
 
 
-class _Called:
+class Called:
     """What the lines of a formula are called in its method."""
 
     def __init__(self, lines: Sequence[Line], ingredients: Sequence[Ingredient | None]) -> None:
@@ -529,21 +507,21 @@ class _Called:
         self.by_name = {name: tuple(dict.fromkeys(places)) for name, places in whole.items()}
         names_first = sorted(self.by_name, key=lambda name: (-len(name), name))
         forms = "|".join(re.escape(name) for name in names_first)
-        self.pattern = re.compile(rf"\b({forms})(?:e?s)?\b", re.IGNORECASE) if forms else None
+        self.pattern = re.compile(rf"\b({forms})(?:e?s)?\b(?!{_AS_A_VERB})", re.IGNORECASE) if forms else None
 
-    def in_text(self, text: str, done: set[int]) -> tuple[int, ...]:
-        """Places of the lines a text names, in order."""
+    def in_text(self, text: str, used: frozenset[int]) -> tuple[int, ...]:
+        """Places of the lines a text names, in order; `used` are those that earlier steps took."""
         found: set[int] = set()
         if self.pattern is not None:
             for match in self.pattern.finditer(text):
                 found |= set(self.by_name[match.group(1).lower()])
-        for _, pattern, enters in _GROUPS:
+        for pattern, enters in _GROUPS:
             if pattern.search(text) is not None:
                 found |= {at for at, how in enumerate(self.enters) if how in enters}
         if _ALL.search(text) is not None:
             found |= set(range(len(self.enters)))
         if _REST_OF.search(text) is not None:
-            found |= set(range(len(self.enters))) - done
+            found |= set(range(len(self.enters))) - used
         return tuple(sorted(found))
 
 
@@ -555,19 +533,44 @@ _TOO_COMMON = frozenset({
 """Words too common for a line to be called by them alone."""
 
 
-def read_method(
-    steps: Iterable[Step], lines: Sequence[Line], ingredients: Sequence[Ingredient | None]
-) -> tuple[Step, ...]:
-    """Steps completed by what the recipe says elsewhere: the lines they name, and for a bake the oven
-    that was heated before."""
-    oven: float | None = None
+@dataclass(frozen=True, slots=True)
+class SoFar:
+    """What earlier steps leave to know: the lines they took, and the oven they heated, C."""
+
+    used: frozenset[int] = frozenset()
+    oven_c: float | None = None
+
+    def after(self, step: Step) -> "SoFar":
+        """What is known after one more step."""
+        heat = best_heat(oven_heats(step.text)) if step.kind == "prepare" else None
+        return SoFar(self.used | set(step.uses), self.oven_c if heat is None else heat.celsius)
+
+
+def read_paragraph(text: str, called: Called, so_far: SoFar) -> tuple[Step, ...]:
+    """One paragraph of a method as steps, with the lines each one names; a bake without a temperature has
+    that of the oven heated before."""
+    stated = stated_step(text)
+    if stated is not None:
+        return (stated,)
+    steps = []
+    for step in read_steps(text):
+        step = replace(step, uses=called.in_text(step.text, so_far.used))
+        if step.kind == "bake" and step.temperature_c is None:
+            step = replace(step, temperature_c=so_far.oven_c)
+        so_far = so_far.after(step)
+        steps.append(step)
+    return tuple(steps)
+
+
+def read_method(paragraphs: Iterable[str], called: Called) -> tuple[tuple[Step, ...], ...]:
+    """The steps of each paragraph of a method."""
+    so_far = SoFar()
     out = []
-    for step in with_uses(steps, lines, ingredients):
-        if step.kind == "prepare" and (heat := best_heat(oven_heats(step.text))) is not None:
-            oven = heat.celsius
-        if step.kind == "bake" and step.temperature_c is None and oven is not None:
-            step = replace(step, temperature_c=oven)
-        out.append(step)
+    for text in paragraphs:
+        steps = read_paragraph(text, called, so_far)
+        for step in steps:
+            so_far = so_far.after(step)
+        out.append(steps)
     return tuple(out)
 
 

@@ -33,21 +33,23 @@ from pathlib import Path
 from typing import Any
 
 from assistant.formula.card import NONE, Card, Written, read_card, read_yield
-from assistant.formula.line import ParsedLine, clean, read_line, weigh
+from assistant.formula.line import ParsedLine, clean, quoted, read_line, tidy, weigh
 from assistant.formula.method import (
     PANS,
+    Called,
+    SoFar,
     bake_of,
     best_heat,
     heats_in,
     pan_in,
     read_method,
-    read_steps,
+    read_paragraph,
     times_in,
 )
 from assistant.formula.model import STEP_KINDS, Bake, Formula, Line, Step
 from assistant.formula.recognise import recognise_product
 from assistant.rulebook.model import Ingredient, Rulebook
-from assistant.rulebook.names import Names
+from assistant.rulebook.names import SLIP, Names
 from assistant.words.faults import Fault, Place, stopping
 from assistant.words.units import SYSTEMS, System, read_number, unit_named
 
@@ -196,14 +198,16 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
             line, line_faults = read_ingredient_line(replace(written, text=text), book, names, system)
             lines.append(line)
             faults += line_faults
-    if not any(line.ingredient is not None for line in lines):
+    if not any(line.ingredient is not None and line.confidence > SLIP for line in lines):
         what = "no ingredient line was found" if not lines else "no line names an ingredient I know"
         return None, (Fault(Place(source), f"{what}, so this is no recipe I can read",
                             "give lines with amounts, as in 500 g flour"),)  # fmt: skip
     ingredients = tuple(book.ingredients.get(line.ingredient or "") for line in lines)
-    said = [(step, written.where) for written in card.steps for step in read_steps(written.text)]
-    steps = read_method((step for step, _ in said), lines, ingredients)
-    places = [where for _, where in said]
+    paragraphs = read_method((written.text for written in card.steps), Called(lines, ingredients))
+    steps = tuple(step for paragraph in paragraphs for step in paragraph)
+    places = [
+        written.where for written, paragraph in zip(card.steps, paragraphs, strict=True) for _ in paragraph
+    ]
     bake, bake_faults = _oven_line(card.oven) if card.oven is not None else bake_of(steps, places)
     if bake is not None and not bake.pan and card.oven is None:
         bake = replace(bake, pan=pan_in([card.name]))
@@ -268,7 +272,10 @@ def _weighed_line(
     weighed = weigh(parsed, _measures(ingredient), system, "fat" if ingredient is None else ingredient.enters)
     faults = _line_faults(parsed, where, weighed.grams is not None or parsed.quantity is None)
     faults += [Fault(where, remark, "check the amount", False) for remark in weighed.remarks]
-    grams, low, high = (_tidy(value) for value in (weighed.grams, weighed.low_g, weighed.high_g))
+    in_grams = parsed.quantity is not None and parsed.quantity.unit == "g"
+    grams, low, high = (
+        value if in_grams else _tidy(value) for value in (weighed.grams, weighed.low_g, weighed.high_g)
+    )
     amount = parsed.amount
     if grams is None and (ingredient is not None or parsed.quantity is None):
         faults.append(_no_mass(parsed, ingredient, where))
@@ -671,6 +678,8 @@ def _yaml_line(
     low, high = fields.number("low_g", 0, LINE_LIMIT_G), fields.number("high_g", 0, LINE_LIMIT_G)
     confidence = fields.number("confidence", 0, 1)
     fields.done()
+    if low is not None or high is not None:
+        low, high = grams if low is None else low, grams if high is None else high
     if not (called or own_name):
         fields.slip(node.line, "a line names no ingredient", "write ingredient: or name:")
     unit = unit_named(unit_written) if unit_written else ("each" if amount is not None else "")
@@ -726,7 +735,7 @@ def _find(
         return book.ingredients[called], 1.0
     if not called:
         return None, 0.0
-    parsed = read_line(f'? "{called.replace(chr(34), "")}"', names)
+    parsed = read_line(f"? {quoted(called)}", names)
     faults += _line_faults(parsed, where, True)
     return book.ingredients.get(parsed.ingredient or ""), round(parsed.confidence, 3)
 
@@ -735,12 +744,9 @@ def _yaml_step(
     node: _Node, source: str, lines: Sequence[Line], found: Sequence[Ingredient | None], faults: list[Fault]
 ) -> Step:
     if isinstance(node.value, str):
-        steps = read_method(read_steps(clean_text(node.value)), lines, found)
-        return (
-            Step("other", clean_text(node.value))
-            if not steps
-            else replace(steps[0], text=clean_text(node.value))
-        )
+        text = " ".join(clean_text(node.value).split())
+        steps = read_paragraph(text, Called(lines, found), SoFar())
+        return replace(steps[0], text=text) if steps else Step("other", text)
     fields = _Fields(node, source, "a step", faults)
     kind, text = fields.words("kind"), fields.words("text")
     minutes, high = fields.number("minutes", 0, 1e5), fields.number("minutes_high", 0, 1e5)
@@ -780,6 +786,10 @@ def _yaml_bake(node: _Node, source: str, faults: list[Fault]) -> Bake | None:
     fields.done()
     if oven and oven not in ("still", "fan"):
         fields.slip(node.line, f'an oven is "still" or "fan", and "{oven}" is neither', "write one of these")
+    if pan and pan not in PANS:
+        fields.slip(
+            node.line, f'"{pan}" is nothing I know to bake in', f"write one of: {', '.join(sorted(PANS))}"
+        )
     if oven_c is None or minutes is None:
         fields.slip(node.line, "the bake needs oven_c and minutes", "write both, or leave bake: out")
         return None
@@ -877,8 +887,8 @@ def _texts(value: Any) -> list[str]:
         return _texts(value.get("text", value.get("name", value.get("value"))))
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         return []
-    lines = _TAG.sub("\n", unescape(str(value))).splitlines()
-    return [text for text in (clean(line) for line in lines) if text]
+    lines = _TAG.sub("", _BLOCK.sub("\n", unescape(str(value)))).splitlines()
+    return [text for text in (tidy(line) for line in lines) if text]
 
 
 def _instructions(value: Any, depth: int = 0) -> list[str]:

@@ -7,15 +7,17 @@ written; where plain words would be read otherwise, a stricter form is used for 
 import os
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 from typing import Any
 
 from assistant.formula.card import NONE, WHOLE, Written, plural, read_card, read_yield
-from assistant.formula.method import read_method, read_steps
+from assistant.formula.line import quoted
+from assistant.formula.method import Called, SoFar, read_paragraph
 from assistant.formula.model import Bake, Formula, Line, Step
-from assistant.formula.read import UNKNOWN, line_places, names_of, read_ingredient_line
+from assistant.formula.read import UNKNOWN, clean_text, line_places, names_of, read_ingredient_line
 from assistant.formula.recognise import recognise_product
-from assistant.rulebook.model import Ingredient, Rulebook
+from assistant.rulebook.model import Rulebook
 from assistant.rulebook.names import Names
 from assistant.words.faults import Fault, Place
 from assistant.words.units import exact_number, plain_number, unit_text
@@ -169,7 +171,16 @@ def to_text(formula: Formula, book: Rulebook, names: Names | None = None) -> str
         body += ["", "Method", "", *_step_lines(formula, book)]
     if formula.note:
         body += ["", "Notes", "", *(f"Note: {line}" for line in formula.note.split("\n") if line)]
-    return "\n".join(body) + "\n"
+    return "\n".join(escape(line) for line in body) + "\n"
+
+
+def escape(line: str) -> str:
+    """A line in which what looks like a sign of HTML (&amp;) is not taken for one.
+
+    >>> escape("bread & butter"), escape("&frac12; pound")
+    ('bread & butter', '&amp;frac12; pound')
+    """
+    return line if unescape(line) == line else line.replace("&", "&amp;")
 
 
 def _labels(formula: Formula, book: Rulebook) -> Iterable[str]:
@@ -259,8 +270,10 @@ def _forms(line: Line) -> list[str]:
             forms.append(f"{ends} {line.name}")
         forms.append(f"{_exact(line.grams)} g {line.name}{bracket}{note}")
     mass = "?" if line.grams is None else f"{_exact(line.grams)} g"
-    quoted = line.name.replace('"', "'")
-    forms.append(f'{mass} "{quoted}"{bracket}' + (f"; {line.note}" if line.note else ""))
+    end = f"{bracket}; {line.note}" if line.note else bracket
+    forms.append(f"{mass} {quoted(line.name)}{end}")
+    if line.ingredient is not None:
+        forms.append(f"{mass} {quoted(line.name)} [{line.ingredient}]{end}")
     return forms
 
 
@@ -275,20 +288,18 @@ def _measure_text(amount: float, unit: str) -> str:
 
 
 def _step_lines(formula: Formula, book: Rulebook) -> Iterable[str]:
-    ingredients = tuple(book.ingredients.get(line.ingredient or "") for line in formula.lines)
-    before: tuple[Step, ...] = ()
+    called = Called(
+        formula.lines, tuple(book.ingredients.get(line.ingredient or "") for line in formula.lines)
+    )
+    so_far = SoFar()
     for number, step in enumerate(formula.steps, start=1):
-        yield f"{number}. {_step_text(step, before, formula.lines, ingredients)}"
-        before = (*before, step)
+        plain = read_paragraph(step.text, called, so_far) == (step,)
+        yield f"{number}. {step.text if plain else _stated_text(step)}"
+        so_far = so_far.after(step)
 
 
-def _step_text(
-    step: Step, before: tuple[Step, ...], lines: tuple[Line, ...], ingredients: tuple[Ingredient | None, ...]
-) -> str:
-    """A step in its own words, followed by what they don't say in square brackets."""
-    read = read_method([*before, *read_steps(step.text)], lines, ingredients)[len(before) :]
-    if read == (step,):
-        return step.text
+def _stated_text(step: Step) -> str:
+    """A step in its own words, followed by all there is to it in square brackets."""
     bits = [step.kind]
     if step.minutes is not None:
         high = "" if step.minutes_high is None else f" to {plain_number(step.minutes_high)}"
@@ -308,16 +319,15 @@ def save(path: Path, text: str, overwrite: bool = False) -> Fault | None:
 
     The text goes into a new file beside the old, which then takes its name in one step.
     """
-    where = Place(str(path))
-    if path.is_dir():
-        return Fault(where, "this is a folder", "name a file in it", kind="not possible")
-    if path.exists() and not overwrite:
-        return Fault(
-            where, "there is a file of this name already", "choose another name", kind="not possible"
-        )
-    target = path.resolve()
-    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
+    where = Place(clean_text(str(path)))
     try:
+        if path.is_dir():
+            return Fault(where, "this is a folder", "name a file in it", kind="not possible")
+        if path.exists() and not overwrite:
+            said = "there is a file of this name already"
+            return Fault(where, said, "choose another name", kind="not possible")
+        target = path.resolve()
+        beside = target.with_name(f".{target.name}.{os.getpid()}.part")
         try:
             handle = os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666)
             with open(handle, "w", encoding="utf-8", newline="\n") as file:  # noqa: PTH123  (a handle, no path)

@@ -25,6 +25,8 @@ Kind = Literal["volume", "mass", "count"]
 # Metric spoons hold 15 and 5 ml (BS 1348), the metric cup 250 ml, the Australian tablespoon 20 ml
 # (AS 1325). British cups are sold as metric cups.
 _SI = {"ml": "milliliter", "cl": "centiliter", "dl": "deciliter", "l": "liter", "drop": "0.05 milliliter"}
+_LOOSE = frozenset({"dash", "pinch", "smidgen", "drop"})
+"""Measures whose size is no more than a habit, so that nothing is scaled from them."""
 _MASS = {"mg": "milligram", "g": "gram", "kg": "kilogram", "oz": "ounce", "lb": "pound"}
 _IMPERIAL = {
     "fl oz": "imperial_fluid_ounce",
@@ -225,7 +227,7 @@ def grams_of(amount: float, unit: str, measures: Mapping[str, float], system: Sy
 
 def _density(volume_ml: float, measures: Mapping[str, float]) -> float | None:
     """Grams per millilitre for a volume, by the measure that suits its size."""
-    known = [(in_ml(unit), unit) for unit in measures if unit in _IN_PINT["us"]]
+    known = [(in_ml(unit), unit) for unit in measures if unit in _IN_PINT["us"] and unit not in _LOOSE]
     if not known:
         return None
     if volume_ml > 1.5 * in_ml("tbsp"):

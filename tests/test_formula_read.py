@@ -1,0 +1,628 @@
+"""Reading recipes: our YAML form, pasted text, schema.org data; and what is said when they can't be read."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from assistant.formula.card import read_yield
+from assistant.formula.method import heats_in, kind_of_step, read_steps, times_in
+from assistant.formula.model import STEP_KINDS, Bake, Formula
+from assistant.formula.read import LIMIT_BYTES, Read, read_formula, read_text
+from assistant.rulebook.model import Rulebook
+from assistant.words.faults import Fault, Place
+
+SEED_ROLLS = """\
+Seeded hut rolls
+
+A roll for the way up.
+Makes 8 rolls
+
+Ingredients:
+• 1 1/2 cups (168 g) almond flour
+• 45 g psyllium husk
+• 2 tsp baking powder
+• 1 cup boiling water
+• 3 large egg whites
+
+For the topping:
+1 tbsp butter, melted (optional)
+
+Instructions
+1. Preheat the oven to 350°F (175°C). Line a baking sheet with parchment.
+2. Whisk the almond flour, psyllium husk and baking powder in a bowl.
+3. Stir in the egg whites, then the boiling water. Let the dough rest 5 minutes.
+4. With wet hands, shape 8 rolls.
+5. Bake for 50-60 minutes. Let cool 10 minutes on a rack.
+
+Notes
+Keep three days in a cloth.
+"""
+
+PLAIN = """\
+Larch loaf
+
+500 g bread flour
+350 ml lukewarm water
+1 packet (7 g) active dry yeast
+2 tbsp olive oil
+
+Dissolve the yeast in the water and wait 10 minutes until foamy.
+Stir in the flour and oil and knead for 8 to 10 minutes.
+Cover and let rise until doubled, 1 to 1 1/2 hours.
+Shape into a loaf and place in a loaf tin. Proof 40 minutes.
+Bake at gas mark 7 for 35 minutes.
+"""
+
+
+def formula(text: str, book: Rulebook, form: str = "text") -> Formula:
+    found, faults = read_text(text, book, "as typed", form)
+    assert found is not None, [fault.sentence for fault in faults]
+    return found
+
+
+def only_fault(read: Read) -> Fault:
+    """The one fault that left nothing to go on with."""
+    found, faults = read
+    assert found is None
+    assert len(faults) == 1, [fault.sentence for fault in faults]
+    assert faults[0].stops
+    assert faults[0].mend
+    return faults[0]
+
+
+# -- text -----------------------------------------------------------------------------------------
+
+
+def test_a_pasted_recipe_is_read_whole(book: Rulebook) -> None:
+    found = formula(SEED_ROLLS, book)
+    assert (found.name, found.pieces, found.piece_name) == ("Seeded hut rolls", 8, "roll")
+    assert [line.ingredient for line in found.lines] == [
+        "almond-flour",
+        "psyllium-husk",
+        "baking-powder",
+        "water",
+        "egg-white",
+        "butter",
+    ]
+    assert [line.grams for line in found.lines] == [168.0, 45.0, 9.2, 237.0, 99.0, pytest.approx(14.2)]
+    assert [line.part for line in found.lines] == [""] * 5 + ["topping"]
+    assert [step.kind for step in found.steps] == ["prepare", "mix", "mix", "rest", "shape", "bake", "cool"]
+    assert found.bake == Bake(175.0, 55.0, 50.0, 60.0, "sheet", "still")
+    assert found.steps[1].uses == (0, 1, 2)
+    assert found.note == "A roll for the way up.\nKeep three days in a cloth."
+
+
+def test_a_recipe_without_headings_is_told_apart_by_its_lines(book: Rulebook) -> None:
+    found = formula(PLAIN, book)
+    assert found.name == "Larch loaf"
+    assert len(found.lines) == 4
+    assert [step.kind for step in found.steps] == ["bloom", "mix", "proof", "shape", "proof", "bake"]
+    assert [(step.minutes, step.minutes_high) for step in found.steps] == [
+        (10, None),
+        (8, 10),
+        (60, 90),
+        (None, None),
+        (40, None),
+        (35, None),
+    ]
+    assert found.bake is not None
+    assert (found.bake.oven_c, found.bake.pan) == (pytest.approx(218.3), "loaf tin")  # 425 F, SP 811 B.8
+
+
+def test_markdown_headings_and_rules_are_only_layout(book: Rulebook) -> None:
+    text = (
+        "# Hut bread\n---\n**Makes:** 1 loaf\n\n## Ingredients\n\n### For the dough\n* 300 g bread flour\n"
+        "* 200 g water\n\n## Method\n\n1. **Mix** all.\n2. Bake at 220 °C for 30 minutes.\n"
+    )
+    found = formula(text.replace("**", ""), book)
+    assert (found.name, found.pieces, found.piece_name) == ("Hut bread", 1, "loaf")
+    assert [line.part for line in found.lines] == ["dough", "dough"]
+    assert found.bake is not None
+
+
+def test_nothing_that_is_written_is_lost(book: Rulebook) -> None:
+    """Every word of a recipe stands in its name, lines, steps, yield or note."""
+    found = formula(SEED_ROLLS, book)
+    kept = " ".join(
+        [
+            found.name,
+            found.note,
+            found.piece_name,
+            str(found.pieces),
+            *(line.text for line in found.lines),
+            *(line.part for line in found.lines),
+            *(step.text for step in found.steps),
+        ]
+    )
+    layout = {"Makes", "rolls", "Ingredients:", "•", "For", "the", "topping:", "Instructions", "Notes"}
+    words = {word for word in SEED_ROLLS.split() if not word.rstrip(".").isdigit()} - layout
+    assert [word for word in sorted(words) if word not in kept] == []
+
+
+def test_two_ingredients_in_one_line_become_two(book: Rulebook) -> None:
+    found = formula("Custard\n\n1 egg plus 1 egg yolk\n250 ml milk\n", book)
+    assert [(line.ingredient, line.grams) for line in found.lines[:2]] == [("egg", 50.0), ("egg-yolk", 17.0)]
+
+
+def test_british_words_make_british_measures(book: Rulebook) -> None:
+    """A UK pint holds 568.26 ml (NIST SP 811 B.8), a US pint 473.18 ml."""
+    british = formula(
+        "Batter\n\n200 g plain flour\n1 pint water\n\nHeat to gas mark 6. Bake 20 minutes.\n", book
+    )
+    american = formula(
+        "Batter\n\n200 g all-purpose flour\n1 pint water\n\nBake at 400 F for 20 minutes.\n", book
+    )
+    ours, theirs = british.lines[1].grams, american.lines[1].grams
+    assert ours is not None
+    assert theirs is not None
+    assert ours / theirs == pytest.approx(568.26125 / 473.1765, rel=1e-3)
+
+
+def test_signs_of_html_are_read_as_what_they_stand_for(book: Rulebook) -> None:
+    found = formula("Bread &amp; butter\n\n&frac12; cup butter\n1&nbsp;1/4 cups all-purpose flour\n", book)
+    assert found.name == "Bread & butter"
+    assert [line.amount for line in found.lines] == [0.5, 1.25]
+
+
+def test_an_unknown_ingredient_stays_with_a_fault_that_does_not_stop(book: Rulebook) -> None:
+    found, faults = read_text("Bread\n\n500 g bread flour\n30 g moonroot\n", book, "paste")
+    assert found is not None
+    assert (found.lines[1].name, found.lines[1].ingredient, found.lines[1].grams) == ("moonroot", None, 30.0)
+    mine = [fault for fault in faults if "moonroot" in fault.what]
+    assert [(fault.where, fault.stops) for fault in mine] == [(Place("paste", 4), False)]
+
+
+@pytest.mark.parametrize(
+    ("text", "pieces", "piece"),
+    [
+        ("8 rolls", 8, "roll"),
+        ("12", 12, ""),
+        ("about 24 cookies", 24, "cookie"),
+        ("2 dozen muffins", 24, "muffin"),
+        ("one 9-inch loaf", 1, "loaf"),
+        ("1 large loaf (16 slices)", 1, "loaf"),
+        ("2 loaves", 2, "loaf"),
+        ("10 to 12 scones", 11, "scone"),
+        ("4 servings", 4, "serving"),
+        ("16 small brownies", 16, "brownie"),
+    ],
+)
+def test_a_yield_is_a_number_of_pieces_and_their_name(text: str, pieces: int, piece: str) -> None:
+    assert read_yield(text, Place("as typed"))[:2] == (pieces, piece)
+
+
+# -- steps ----------------------------------------------------------------------------------------
+
+KINDS = [
+    ("Preheat the oven to 180 C.", "prepare"),
+    ("Heat oven to 350 F.", "prepare"),
+    ("Grease and line a loaf tin.", "prepare"),
+    ("Line a baking sheet with parchment.", "prepare"),
+    ("Whisk the dry ingredients together.", "mix"),
+    ("Sift the flour with the baking powder.", "mix"),
+    ("Knead until smooth, about 8 minutes.", "mix"),
+    ("Fold in the raisins.", "mix"),
+    ("Cream the butter and sugar.", "mix"),
+    ("Add the flour before baking soda is wet.", "mix"),
+    ("Dissolve the yeast in the warm water.", "bloom"),
+    ("Sprinkle the yeast over the milk and wait until frothy.", "bloom"),
+    ("Let the dough rest for 10 minutes.", "rest"),
+    ("Chill for an hour.", "rest"),
+    ("Leave for 10 minutes to thicken.", "rest"),
+    ("Cover and let rise until doubled.", "proof"),
+    ("Proof for 45 minutes.", "proof"),
+    ("Leave to prove in a warm place.", "proof"),
+    ("Shape into 8 rolls.", "shape"),
+    ("Divide the dough into 12 pieces.", "shape"),
+    ("Scrape the batter into the tin.", "shape"),
+    ("Pour into the prepared tin.", "shape"),
+    ("Place the rolls on the tray.", "shape"),
+    ("Score the top.", "shape"),
+    ("Bake for 25-30 minutes until golden.", "bake"),
+    ("Bake at 180 C.", "bake"),
+    ("Return to the oven for 5 minutes.", "bake"),
+    ("Cook for 2 minutes on each side.", "cook"),
+    ("Bring the milk to a boil.", "cook"),
+    ("Melt the butter.", "cook"),
+    ("Cool on a wire rack.", "cool"),
+    ("Let cool completely.", "cool"),
+    ("Leave to cool in the tin.", "cool"),
+    ("Serve warm.", "other"),
+    ("Enjoy!", "other"),
+]
+
+
+@pytest.mark.parametrize(("text", "kind"), KINDS)
+def test_the_kind_of_a_step_is_told_by_its_verbs(text: str, kind: str) -> None:
+    assert kind_of_step(text) == kind
+
+
+def test_every_kind_of_step_can_be_recognised() -> None:
+    assert {kind for _, kind in KINDS} == set(STEP_KINDS)
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high"),
+    [
+        ("for 25 minutes", 25, 25),
+        ("25-30 minutes", 25, 30),
+        ("25 to 30 min", 25, 30),
+        ("1 1/2 hours", 90, 90),
+        ("1½ hours", 90, 90),
+        ("1 hour 15 minutes", 75, 75),
+        ("1 hr 15 min", 75, 75),
+        ("1 to 1 1/2 hours", 60, 90),
+        ("an hour", 60, 60),
+        ("half an hour", 30, 30),
+        ("30 seconds", 0.5, 0.5),
+        ("50 mins - 1 hour", 50, 60),
+        ("1-2 hours", 60, 120),
+        ("overnight", 480, 720),
+        ("45min", 45, 45),
+        ("one and a half hours", 90, 90),
+    ],
+)
+def test_a_time_is_read_in_minutes(text: str, low: float, high: float) -> None:
+    assert [(spell.low, spell.high) for spell in times_in(text)] == [(low, high)]
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius"),
+    [
+        ("350 F", [176.7]),
+        ("350°F", [176.7]),
+        ("350 degrees F", [176.7]),
+        ("350 degrees Fahrenheit", [176.7]),
+        ("350 degrees", [176.7]),
+        ("175°C/350°F", [175.0, 176.7]),
+        ("180C fan", [180.0]),
+        ("gas mark 4", [176.7]),
+        ("gas 4", [176.7]),
+        ("gas mark 1/2", [121.1]),
+        ("180 degrees", [180.0]),
+        ("warm water (110 degrees)", [43.3]),
+        ("375ºF", [190.6]),
+        ("45 to 50 °C", [47.5]),
+        ("1 cup flour", []),
+        ("bake 25 minutes", []),
+        ("5 C-clamps", []),
+    ],
+)
+def test_a_temperature_is_read_in_celsius(text: str, celsius: list[float]) -> None:
+    """Conversions by SP 811 B.8, to a tenth."""
+    assert [heat.celsius for heat in heats_in(text)] == celsius
+
+
+@pytest.mark.parametrize(
+    ("method", "bake"),
+    [
+        ("Preheat the oven to 200 C. Bake 20 minutes.", (200.0, 20.0, "still")),
+        ("Bake at 200 C for 20 to 24 minutes until 96 C inside.", (200.0, 22.0, "still")),
+        ("Heat the oven to 180C/160C fan/gas 4. Bake 1 hour.", (180.0, 60.0, "still")),
+        ("Heat the oven to 160C fan. Bake 1 hour.", (160.0, 60.0, "fan")),
+        (
+            "Bake for 10 minutes at 220 C, then reduce to 190 C and bake 25 minutes more.",
+            (190.0, 35.0, "still"),
+        ),
+        ("Bake at 350 F for 30 minutes; cool 10 minutes.", (176.7, 30.0, "still")),
+        ("Preheat to 350 degrees. Bake for 40 minutes. Let cool for 1 hour.", (176.7, 40.0, "still")),
+    ],
+)
+def test_the_bake_is_found_in_the_method(method: str, bake: tuple[float, float, str], book: Rulebook) -> None:
+    found = formula(f"Bread\n\n500 g bread flour\n300 g water\n\n{method}\n", book)
+    assert found.bake is not None
+    assert (found.bake.oven_c, found.bake.minutes, found.bake.oven) == bake
+
+
+def test_a_bake_without_a_temperature_is_said_with_its_place(book: Rulebook) -> None:
+    found, faults = read_text(
+        "Bread\n\n500 g bread flour\n300 g water\n\nBake for 30 minutes.\n", book, "paste"
+    )
+    assert found is not None
+    assert found.bake is None
+    assert [(str(f.where), f.what) for f in faults] == [("paste:6", "the bake step says no oven temperature")]
+
+
+def test_a_bake_without_a_time_is_said(book: Rulebook) -> None:
+    found, faults = read_text(
+        "Bread\n\n500 g bread flour\n300 g water\n\nBake at 200 C until golden.\n", book
+    )
+    assert found is not None
+    assert found.bake is None
+    assert [f.what for f in faults] == ["the bake step says no time"]
+
+
+def test_neighbouring_sentences_of_one_kind_stay_one_step() -> None:
+    steps = read_steps("Mix the flour. Stir in the water. Cover. Let rise 1 hour. Bake 30 minutes.")
+    assert [(step.kind, step.minutes) for step in steps] == [("mix", None), ("proof", 60), ("bake", 30)]
+
+
+@given(st.text(max_size=120))
+def test_any_text_is_read_as_steps_without_a_crash(text: str) -> None:
+    assert all(step.kind in STEP_KINDS for step in read_steps(text))
+
+
+# -- product class --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "product"),
+    [
+        ("Buns\n\n300 g bread flour\n150 g milk\n40 g butter\n5 g instant yeast\n", "enriched-bread"),
+        ("Loaf\n\n500 g bread flour\n325 g water\n5 g instant yeast\n", "lean-bread"),
+        (
+            "Blueberry muffins\n\n300 g all-purpose flour\n12 g baking powder\n240 g milk\n100 g egg\n",
+            "muffin",
+        ),
+        (
+            "Rolls\n\n168 g almond flour\n45 g psyllium husk\n9 g baking powder\n237 g water\n",
+            "gel-quick-bread",
+        ),
+        ("Rolls\n\n168 g almond flour\n45 g psyllium husk\n7 g instant yeast\n237 g water\n", "gel-bread"),
+        ("Rice loaf\n\n300 g rice flour\n7 g instant yeast\n300 g water\n", "gluten-free-bread"),
+        ("Challah\n\n500 g bread flour\n7 g instant yeast\n100 g egg\n200 g water\n", "braid"),
+        ("Soda bread\n\n450 g all-purpose flour\n5 g baking soda\n380 g buttermilk\n", "soda-bread"),
+    ],
+)
+def test_a_product_is_recognised_by_its_title_and_what_is_in_it(
+    text: str, product: str, book: Rulebook
+) -> None:
+    assert formula(text, book).product == product
+
+
+def test_a_stated_class_is_taken_by_id_or_name(book: Rulebook) -> None:
+    for said in ("muffin", "Muffin"):
+        text = f"Things\nKind: {said}\n\n300 g all-purpose flour\n12 g baking powder\n"
+        assert formula(text, book).product == "muffin"
+    found, faults = read_text("Things\nKind: moon cake\n\n300 g all-purpose flour\n", book)
+    assert found is not None
+    assert any("moon cake" in fault.what for fault in faults)
+
+
+# -- YAML -----------------------------------------------------------------------------------------
+
+YAML = """\
+name: Hut rolls
+product: lean-bread
+yield: {pieces: 8, piece: roll}
+altitude_m: 1900
+room_c: 18
+lines:
+  - {ingredient: bread-flour, grams: 500}
+  - {ingredient: water, grams: 330, note: lukewarm}
+  - {ingredient: instant yeast, amount: 2, unit: tsp}
+  - {ingredient: egg, amount: 2, unit: each, part: Glaze}
+  - {name: moonroot, grams: 4}
+steps:
+  - {kind: mix, text: Mix., minutes: 5, minutes_high: 8, temperature_c: 26, uses: [bread-flour, moonroot]}
+bake: {oven_c: 220, minutes: 30, minutes_low: 28, minutes_high: 34, pan: sheet, oven: fan}
+note: Keeps two days.
+"""
+
+
+def test_our_yaml_form_says_all_of_a_formula(book: Rulebook) -> None:
+    found, faults = read_text(YAML, book, "rolls.yaml", "yaml")
+    assert found is not None
+    assert [fault.what for fault in faults] == ['"moonroot" is no ingredient I know, so it stays as written']
+    assert (found.pieces, found.piece_name, found.altitude_m, found.room_c) == (8, "roll", 1900.0, 18.0)
+    assert found.lines[2].ingredient == "instant-yeast"
+    assert found.lines[3].grams == 100.0  # two large eggs, USDA SR28 01123
+    assert found.lines[3].part == "glaze"
+    assert found.steps[0].uses == (0, 4)
+    assert found.bake == Bake(220.0, 30.0, 28.0, 34.0, "sheet", "fan")
+    assert found.note == "Keeps two days."
+
+
+def test_every_packaged_recipe_is_read_without_a_fault(book: Rulebook) -> None:
+    recipes = sorted((Path(__file__).parent.parent / "scenarios").rglob("*.yaml"))
+    assert len(recipes) >= 7
+    for path in recipes:
+        found, faults = read_formula(path, book)
+        assert found is not None, [fault.sentence for fault in faults]
+        assert faults == (), (path, [fault.sentence for fault in faults])
+        assert all(line.ingredient and line.grams for line in found.lines), path
+        assert found.product, path
+
+
+def yaml_with(old: str, new: str) -> str:
+    assert old in YAML
+    return YAML.replace(old, new)
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "words"),
+    [
+        (yaml_with("grams: 330", "grams: -330"), 8, "grams is -330"),
+        (yaml_with("grams: 330", "grams: 330000"), 8, "more than 50 kg in one line"),
+        (yaml_with("grams: 330", "grams: lots"), 8, "grams should be a number"),
+        (yaml_with("grams: 330", "grams: .nan"), 8, "grams should be a number"),
+        (yaml_with("unit: tsp", "unit: hogshead"), 9, '"hogshead" is no unit I know'),
+        (yaml_with("grams: 330", "gramms: 330"), 8, 'a line has no "gramms"'),
+        (yaml_with("room_c: 18", "room_k: 291"), 5, 'a recipe has no "room_k"'),
+        (yaml_with("room_c: 18", "room_c: 80"), 5, "room_c is 80"),
+        (yaml_with("kind: mix", "kind: dance"), 13, '"dance" is no kind of step'),
+        (yaml_with("pieces: 8", "pieces: 2.5"), 3, "2.5 is no number of pieces"),
+        (yaml_with("oven: fan", "oven: wood"), 14, 'an oven is "still" or "fan"'),
+        (yaml_with("pan: sheet", "pan: helmet"), 14, '"helmet" is nothing I know to bake in'),
+        (yaml_with("oven_c: 220, ", ""), 14, "the bake needs oven_c and minutes"),
+        (yaml_with("room_c: 18", "name: Again"), 5, '"name" is given twice'),
+        (yaml_with("{pieces: 8, piece: roll}", "{pieces: 8, piece: roll"), 4, "this is not YAML"),
+        (yaml_with("room_c: 18", "room_c: &a 18"), None, ""),
+    ],
+)
+def test_a_slip_in_yaml_is_said_with_its_line(
+    text: str, line: int | None, words: str, book: Rulebook
+) -> None:
+    found, faults = read_text(text, book, "rolls.yaml", "yaml")
+    if line is None:
+        assert found is not None
+        return
+    said = [fault for fault in faults if fault.stops]
+    assert found is None
+    assert words in " ".join(fault.what for fault in said)
+    assert line in {fault.where.line for fault in said}
+    assert all(fault.mend for fault in said)
+
+
+def test_all_slips_of_a_file_are_said_at_once(book: Rulebook) -> None:
+    text = (
+        yaml_with("grams: 330", "gramms: 330")
+        .replace("kind: mix", "kind: dance")
+        .replace("room_c: 18", "room_c: 99")
+    )
+    _, faults = read_text(text, book, "rolls.yaml", "yaml")
+    assert len([fault for fault in faults if fault.stops]) == 3
+
+
+def test_a_name_with_control_characters_is_cleaned_and_said(book: Rulebook) -> None:
+    found, faults = read_text(YAML.replace("Hut rolls", '"Hut\\e[31m rolls"'), book, "rolls.yaml", "yaml")
+    assert found is not None
+    assert found.name == "Hut[31m rolls"
+    assert any("can't be printed" in fault.what for fault in faults)
+
+
+def test_a_yaml_bomb_is_refused(book: Rulebook) -> None:
+    bomb = "a: &a [x, x]\nb: &b [*a, *a]\nlines: [*b, *b]\n"
+    assert "by reference" in only_fault(read_text(bomb, book, "bomb.yaml", "yaml")).what
+    assert only_fault(read_text("lines: " + "[" * 5000, book, "deep.yaml", "yaml")).stops
+    code = "name: !!python/object/apply:os.getcwd []\nlines: []\n"
+    assert read_text(code, book, "x.yaml", "yaml")[0] is None
+
+
+# -- schema.org -----------------------------------------------------------------------------------
+
+LD = {
+    "@context": "https://schema.org",
+    "@graph": [
+        {"@type": "WebSite", "name": "A page"},
+        {
+            "@type": ["Recipe"],
+            "name": "Hut rolls &amp; butter",
+            "recipeYield": ["8", "8 rolls"],
+            "recipeIngredient": ["500 g bread flour", "330 g water", "7 g instant yeast"],
+            "recipeInstructions": [
+                {
+                    "@type": "HowToSection",
+                    "name": "Dough",
+                    "itemListElement": [{"@type": "HowToStep", "text": "Mix <b>all</b>."}],
+                },
+                {"@type": "HowToStep", "text": "Let rise 1 hour."},
+                "Bake at 220 °C for 25 minutes.",
+            ],
+            "description": "For the way down.",
+        },
+    ],
+}
+
+
+def check_ld(found: Formula | None) -> None:
+    assert found is not None
+    assert (found.name, found.pieces, found.piece_name) == ("Hut rolls & butter", 8, "roll")
+    assert [line.grams for line in found.lines] == [500.0, 330.0, 7.0]
+    assert [step.kind for step in found.steps] == ["mix", "proof", "bake"]
+    assert found.bake == Bake(220.0, 25.0)
+    assert found.note == "For the way down."
+
+
+def test_schema_org_data_are_read(book: Rulebook, tmp_path: Path) -> None:
+    path = tmp_path / "rolls.json"
+    path.write_text(json.dumps(LD), encoding="utf-8")
+    check_ld(read_formula(path, book)[0])
+
+
+def test_schema_org_data_in_a_page_are_read(book: Rulebook, tmp_path: Path) -> None:
+    path = tmp_path / "rolls.html"
+    data = f'<script type="application/ld+json">{json.dumps(LD)}</script>'
+    page = f"<html><script>var x;</script>{data}<p>Hi</p></html>"
+    path.write_text(page, encoding="utf-8")
+    check_ld(read_formula(path, book)[0])
+
+
+def test_a_page_without_data_is_read_by_its_text(book: Rulebook) -> None:
+    page = (
+        "<html><head><style>p {}</style></head><body><h1>Hut bread</h1><h2>Ingredients</h2>"
+        "<ul><li>500 g bread flour</li><li>330&nbsp;g water</li></ul>"
+        "<h2>Method</h2><p>Mix.</p><p>Bake at 220 C for 30 minutes.</p></body></html>"
+    )
+    found = formula(page, book, "html")
+    assert found.name == "Hut bread"
+    assert [line.grams for line in found.lines] == [500.0, 330.0]
+    assert found.bake == Bake(220.0, 30.0)
+
+
+def test_data_that_hold_no_recipe_are_refused(book: Rulebook) -> None:
+    assert "no schema.org Recipe" in only_fault(read_text('{"a": 1}', book, "x.json", "json")).what
+    assert "not JSON" in only_fault(read_text('{"a": ', book, "x.json", "json")).what
+    assert only_fault(read_text("[" * 200_000, book, "x.json", "json")).stops
+
+
+# -- what can't be read ---------------------------------------------------------------------------
+
+
+def test_a_missing_file_and_a_folder_are_said(book: Rulebook, tmp_path: Path) -> None:
+    assert "no such file" in only_fault(read_formula(tmp_path / "none.yaml", book)).what
+    assert "folder" in only_fault(read_formula(tmp_path, book)).what
+    assert only_fault(read_formula("x" * 5000, book)).stops
+    assert only_fault(read_formula("a\0b", book)).stops
+
+
+def test_too_long_a_text_is_refused_in_a_sentence(book: Rulebook, tmp_path: Path) -> None:
+    assert "longer than 1 MB" in only_fault(read_text("500 g flour\n" * 500_000, book)).what
+    path = tmp_path / "long.txt"
+    path.write_bytes(b"x" * (LIMIT_BYTES + 1))
+    assert "longer than 1 MB" in only_fault(read_formula(path, book)).what
+
+
+@pytest.mark.parametrize("content", [b"", b"  \n\n", b"\x00\x01\x02\xff" * 50])
+def test_a_file_with_nothing_to_read_is_refused(content: bytes, book: Rulebook, tmp_path: Path) -> None:
+    path = tmp_path / "odd.txt"
+    path.write_bytes(content)
+    assert only_fault(read_formula(path, book)).stops
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "The mountain stood still.\nNo bread was baked that day, and the warden went to bed.\n",
+        "def main():\n    return 0\n\nif True:\n    main()\n",
+        "3 bolts M8\n2 washers\n1 spanner\n",
+        "a,b,c\n1,2,3\n4,5,6\n",
+    ],
+)
+def test_a_text_that_is_no_food_is_refused_with_one_fault(text: str, book: Rulebook) -> None:
+    assert "no recipe I can read" in only_fault(read_text(text, book, "paste", "text")).what
+
+
+def test_more_than_a_kitchen_holds_is_refused(book: Rulebook) -> None:
+    found, faults = read_text("Bread\n\n500 kg bread flour\n300 g water\n", book)
+    assert found is None
+    assert any("more than 50 kg" in fault.what and fault.where.line == 3 for fault in faults)
+
+
+def test_every_prefix_of_a_recipe_is_read_without_a_crash(book: Rulebook) -> None:
+    for text in (SEED_ROLLS, PLAIN):
+        for end in range(0, len(text), 3):
+            read_text(text[:end], book, "prefix", "text")
+
+
+def test_every_prefix_of_a_yaml_recipe_is_read_without_a_crash(book: Rulebook) -> None:
+    for end in range(0, len(YAML), 5):
+        found, faults = read_text(YAML[:end], book, "prefix", "yaml")
+        assert found is not None or faults
+
+
+@given(st.text(alphabet=st.characters(codec="utf-8"), max_size=300))
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60, deadline=None)
+def test_any_text_is_answered_with_a_formula_or_a_fault(book: Rulebook, text: str) -> None:
+    for form in ("text", "yaml", "json", "html"):
+        found, faults = read_text(text, book, "any", form)
+        assert found is not None or faults
+
+
+def test_the_same_text_gives_the_same_formula(book: Rulebook, larch_hut: Callable[[str], Formula]) -> None:
+    assert formula(SEED_ROLLS, book) == formula(SEED_ROLLS, book)
+    assert larch_hut("seed-rolls") == larch_hut("seed-rolls")
