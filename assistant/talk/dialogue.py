@@ -737,6 +737,8 @@ def _show(state: State, request: Show, kitchen: Kitchen) -> tuple[State, _Answer
         return state, _Answer(phrasing.nutrition(assessment), "nutrition", assessment.nutrition)
     if what == "allergens":
         return state, _Answer(phrasing.allergens(assessment, book))
+    if what == "crumb":
+        return state, _Answer(phrasing.crumb(assessment, state.now.option))
     if what == "diets":
         return state, _Answer(phrasing.diets(assessment, book))
     if what == "cautions":
@@ -822,6 +824,9 @@ def _called(known: Mapping[str, Derivation], of: str) -> Derivation | None:
     for words in wanted:
         if words in named:
             return named[words]
+    for d in known.values():
+        if of == phrasing.number(d.value, d.unit).partition(" ")[0]:
+            return d
     best: tuple[float, str] | None = None
     for name in named:
         for words in wanted:

@@ -241,7 +241,8 @@ ORDINALS: Table = table(
 
 POLITENESS: Table = table(
     """
-lead in: please | can you | could you | would you | will you | hey | hi | hello | so | well | ok | okay |
+lead in: can we | could we | should we | do you think i can | gimme | please | can you | could you |
+    would you | will you | hey | hi | hello | so | well | ok | okay |
     um | oh | oh no | sorry | now | and | but | then | also | lets | let us | i want to | i would like to
     | id like to | i need to | we need to | just | actually | maybe | tell me | yes | and now | help |
     damn | , | how do i | how can i | can i | could i | may i | should i | is it ok to | is it possible to
@@ -257,6 +258,8 @@ _WORDS: Mapping[str, str] = {
     name: " | ".join(words)
     for name, words in table(
         """
+per: per piece | each | a piece | per roll | a roll | per slice | a slice | per loaf | per muffin |
+    per serving | in each | per bun | in one
 have: (i have|ive|ive got|i have got|we have|weve got|got|there is|theres|there are|i seem to have|i find
     i have|we are having)
 out: (im|i am|were|we are|weve|we have|ive|i have|i|just|have|we) [just|all|nearly|completely] (out of|run
@@ -370,6 +373,7 @@ yes:
     that one
     lets do (it|that)
 medicine:
+    [make it] [for|suitable for|ok for] [a|the|my] (diabetic|diabetics|diabetes|kidney patient) [x]
     how much insulin {x}
     {x} insulin [dose] {y}
     {x} insulin
@@ -425,14 +429,32 @@ working:
     how is [the] {subject} (calculated|worked out|computed|derived)
     how (sure|certain|accurate) is [the] {subject}
     says who
+how-much:
+    (how much|how many) {ingredient} [do i need|do we need|is in it|are in it|goes in|go in|is there|
+        are there|
+        do i use|is it|does it need|does it take|in it]
+more-numbers:
+    how (sour|acidic|alkaline) (is|will) (it|the dough|the crumb) [be]
+    how much (gas|acid|lift|free water) [is there|does it make|does it give|is in it]
+    [is there] [any] [how much] [soda left over|leftover soda|soda is left|soda is left over|soda left]
+    how (wet|stiff|soft) (is|will) (it|the dough) [be]
+the-crumb:
+    how (sweet|dense|springy|moist|open|soft|dark|brown|light) (is|will) (it|they|the crumb|the crust|
+        the bread)
+        [be]
+    (how long|how many days) (does|will|do) (it|they) (keep|last|stay fresh) [for]
+    what (is|will) (it|the crumb|the bread) be like
+weight:
+    (what|how much) (does|do|will) (it|one|each|each one|a roll|a piece|they|a loaf) weigh [baked]
 show:
     {what}
+    [any|other|any other] (alternatives|options|ways|ideas|possibilities)
+    what else
     (show|see|display|print|list|give|tell|view|read|get) [me|us] [the|all|all the|my|its] {what} [again|
         now|table|please]
     [what] (are|is|whats|what is) [the|my|its] {what} [again|now|like]
     whats [the|in the] {what}
     [and] the {what}
-    how do i make (it|this)
     [the] {what} please
     let me see [the] {what}
     (id|i would) like to see [the] {what}
@@ -484,27 +506,28 @@ grams:
         please|weights|weight|metric units|grammes|mass) [please|instead|again]
 at-most:
     [keep] [the] {nutrient} (under|below|less than|at most|no more than|max|maximum|not more than|up to|<|
-        <=|lower than|down to) {n} [g|mg|kcal|grams] [per piece|each|per roll|a piece|per slice]
+        <=|lower than|down to) {n} [g|mg|kcal|grams] [@per]
     [make|keep|get] [it] [to|with] (under|below|less than|at most|no more than|max|maximum|fewer than) {n}
-        [g|mg|kcal|grams] [of] {nutrient} [per piece|each|per roll|a piece|per slice|a roll]
+        [g|mg|kcal|grams] [of] {nutrient} [@per]
     max {n} [g|mg|kcal] {nutrient} [each]
     {nutrient} max {n} [g|mg]
-    (bring|get|cut|reduce|lower) [the] {nutrient} [down] to {n} [g|mg|kcal] [per piece|each]
+    (bring|get|cut|reduce|lower) [the] {nutrient} [down] to {n} [g|mg|kcal] [@per]
 at-least:
     [keep] [the] {nutrient} (over|above|more than|at least|no less than|min|minimum|not less than|>|>=|up
-        to at least) {n} [g|mg|kcal|grams] [per piece|each|per roll|a piece]
+        to at least) {n} [g|mg|kcal|grams] [@per]
     [make|keep|get] [it] [to|with] (over|above|more than|at least|no less than|min|minimum) {n} [g|mg|
-        kcal|grams] [of] {nutrient} [per piece|each|per roll|a piece]
-    (raise|bring|increase) [the] {nutrient} [up] to {n} [g|mg|kcal] [per piece|each]
+        kcal|grams] [of] {nutrient} [@per]
+    (raise|bring|increase) [the] {nutrient} [up] to {n} [g|mg|kcal] [@per]
 between:
-    [keep] [the] {nutrient} between {n} and {n2} [g|mg|kcal] [per piece|each]
+    [keep] [the] {nutrient} between {n} and {n2} [g|mg|kcal] [@per]
 ratio:
     [a] (ketogenic|keto) ratio [of] [at least|over|above] {ratio}
     [at least] {ratio} (keto|ketogenic) [ratio]
 nutrient:
-    [show|give] [me] [the] [how many|how much|whats the|what is the] {nutrient} [are in it|is in it|per
-        piece|each|does it have|in it]
-    how (many|much) {nutrient} [per piece|each|in it|does it have|are there|is there|has it|in one]
+    [show|give] [me] [the] [how many|how much|whats the|what is the] {nutrient} [are in it|is in it|does it
+        have|in it] [@per]
+    how (many|much) {nutrient} [in it|does it have|are there|is there|has it|does one have] [@per]
+    [show|give|list] [me] [the] (nutrition|macros|nutrients) [@per|per 100 g|per hundred grams]
 yield:
     (make|bake|for|yield|i want|i need|give me|scale to|scale it to|do|enough for) {n} [of them|pieces]
     [make|bake|for|give me|scale to|scale it to|i want|i need] [it] [into] {n} {pieces} [instead] [of
@@ -583,7 +606,7 @@ omit:
     what if no {ingredient}
     what (if|about) [it] without {ingredient}
     do without {ingredient}
-    [what if] [i|we] (do|did|make it) without {ingredient}
+    [what if] [i|we] (do|did) without {ingredient}
 what-if-swap:
     (what if|what happens if|suppose) [i|we] (swap|swapped|replace|replaced|change|changed|exchange|
         exchanged|substitute|substituted) {ingredient} (for|with|by|to|against) {substitute}
@@ -650,7 +673,7 @@ swap:
     does {substitute} work (instead of|for) {ingredient}
     will {substitute} (work|do) (instead of|for) {ingredient}
 missing:
-    @have no [more] {ingredient} [left|anymore]
+    @have no [more] {ingredient} [left|anymore] [in the house|at home|in stock|in the cupboard|here]
     @out {ingredient}
     (out of|run out of|ran out of|running out of|havent got|havent|have no|havent any|missing|lacking|
         lack|short of) [any] {ingredient}
@@ -659,7 +682,7 @@ missing:
         more|a] {ingredient} [left]
     (there isnt|there is not|there arent|there are not) [any|enough] {ingredient} [left]
     {ingredient} (is|are) (missing|gone|finished|empty|out|all gone|used up|off|too expensive|unavailable|
-        out of date|not available|sold out|out of stock)
+        out of date|not available|sold out|out of stock|dead|too old|expired)
     {ingredient} (has|have) (run out|gone off|gone bad|expired)
     (replace|swap|substitute|exchange|swap out|change) {ingredient}
     (get rid of|lose|avoid using) {ingredient}
@@ -711,6 +734,7 @@ diagnose:
         turn out|turn|go] {fault}
     why did (it|they|my bread|the bread|the loaf|my rolls) {fault}
     (too|very|so|all) {fault}
+    (tastes|tasted|looks|looked|feels|felt|smells|was|is|stays) [all] {fault}
     came out {fault}
     turned out {fault}
     my (bread|rolls|loaf|dough|crumb|cake|muffins|batter) (is|are|was|were|came out|turned|turned out|
@@ -769,13 +793,14 @@ bake:
     [i|we|bake|bake it|baking|what if i bake it|what if i bake] [have|use|only have|with|in|in a|got] [a|
         an|my|the] {oven} [at {temperature}]
     [what if] [i] [bake|bake it|baking|make it|use|do it|can i bake it|could i bake it] [in|on|with] [a|
-        an|my|the|two|one] [{n} cm] {pan} [at {temperature}]
-    {n} cm {pan}
+        an|my|the|two|one] [{size} (cm|inch|in)] {pan} [at {temperature}]
+    {size} (cm|inch|in) {pan}
     [what if] [i] [bake|bake it|baking|oven] (at|to|is at|is) {temperature} [in a {oven}]
     (bake|make|shape|form|bake it|make it|shape it|what if i bake it|what if i make it) [it|them] (as|
-        into|in) [a|an|one] {shape}
+        into|in) [a|an] {shape}
     (bake|make|shape|form|bake it|make it) [it|them] (as|into|in) {n} {shape}
-    as [a|one|an] {shape}
+    as [a|an] {shape}
+    as {n} {shape}
     [bake] {temperature}
     {temperature} [oven]
     (set the oven to|oven at|oven to) {temperature}
@@ -787,12 +812,6 @@ schedule:
     when (do|should|must) i start [for|to be ready by|to have it ready by|to eat at|if i want it by]
         {time}
     (serve|eat|eating|guests come|guests arrive) (at|by) {time}
-save-as:
-    (save|keep|store) [it|this|the recipe|that] (as|under|to|under the name|called) {name}
-    call (it|this) {name}
-    name (it|this) {name}
-    save {name}
-    rename [it|this] [to|as] {name}
 save:
     save
     save (it|this|the recipe|that|changes|now)
@@ -800,6 +819,12 @@ save:
     keep it like this
     write it down
     store it
+save-as:
+    (save|keep|store) [it|this|the recipe|that] (as|under|to|under the name|called) {name}
+    call (it|this) {name}
+    name (it|this) {name}
+    save {name}
+    rename [it|this] [to|as] {name}
 publish:
     (publish|export|print|make a card|make a label|make|write|create|hand out|share) [it|this|the recipe|
         a|an|me] [as|to|a|an|in] [a|an] {format} [file|card|version] [in {language}]
@@ -810,7 +835,7 @@ publish:
     [the] {format} please
 open:
     (open|load|switch to|go to|read|start with|work on|let us work on|take the recipe|use the recipe)
-        [the|recipe|my|file|recipe for] {name}
+        [the|my] [recipe|file] [for|called] {name}
     (another|new) recipe {name}
     open {name}
     show [me] the {name} recipe
@@ -825,16 +850,14 @@ pantry:
     (what i have|all i have) is {things}
 use:
     [what if] [i] (use|using|try|take|put in|with|make it with|do it with|raise it with|bake it with|add|i
-        have|i want|how about|what about|what if i use|what if i used|and with|prefer|id prefer|id rather
-        use|rather) {substitute} [instead|for it|for that|in it|in its place|rather]
+        have|i want|what if i use|what if i used|and with|prefer|id prefer|id rather use|rather)
+        {substitute} [instead|for it|for that|in it|in its place|rather]
     {substitute} instead
     only {substitute}
     (can|could|may) (i|we) (use|take) {substitute}
     (will|would|does) {substitute} (work|do)
+about:
+    (what about|how about|and) {ingredient}
 alone:
     {ingredient}
-    what about {ingredient}
-    how about {ingredient}
-    and {ingredient}
-    the {ingredient}
 """

@@ -652,6 +652,22 @@ def numbers(assessment: Assessment) -> str:
     return "\n".join([f"{assessment.formula.name}: numbers of the dough", *columns(rows), *crumb, "", hint])
 
 
+def crumb(assessment: Assessment, option: Option | None = None) -> str:
+    """Crumb, crust and taste: numbers, and words where there are some."""
+    if not assessment.crumb:
+        return "What kind of bread this is was not recognised, so its crumb can't be told."
+    rows = []
+    for name, found in assessment.crumb.items():
+        word = assessment.crumb_words.get(name, "")
+        against = option.against.get(name, "") if option is not None else ""
+        rows.append([name, amount(found), ", ".join(w for w in (word, against) if w)])
+    others = [
+        f"{name} {word}" for name, word in assessment.crumb_words.items() if name not in assessment.crumb
+    ]
+    head = f"{assessment.formula.name}: crumb, crust and taste"
+    return "\n".join([head, *columns(rows), *([paragraph(", ".join(others), 2)] if others else [])])
+
+
 def allergens(assessment: Assessment, book: Rulebook) -> str:
     """What it contains, may contain, and what cannot be confirmed."""
     parts = [f"{assessment.formula.name}: allergens"]

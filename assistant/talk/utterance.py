@@ -9,7 +9,7 @@ several things the answer is a question: better asked than guessed.
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from itertools import product
 from typing import Protocol
 
@@ -75,7 +75,8 @@ TYPO_COST = 0.1
 LONGEST = 48
 """Words of a line that are read; more is no request."""
 MEDICINE = (
-    "Doses, and what is safe for one person, are for a doctor, dietitian or pharmacist; I only know recipes."
+    "Doses, and what is safe for one person, are for a doctor, dietitian or pharmacist. I only know "
+    "recipes: say low carb, or net carbs under 5 g, and I can show what that asks for."
 )
 OFF_TOPIC = "That is not about baking; I only know recipes, ingredients and ovens."
 FOOT_M = 0.3048
@@ -165,7 +166,7 @@ def understand(text: str, vocabulary: Vocabulary, context: Context) -> Understoo
     if picked is not None:
         return Understood(picked, 1.0)
     best: Understood | None = None
-    for attempt in _attempts(words):
+    for attempt in _attempts(words, vocabulary, context):
         reading = _read(*attempt, vocabulary, context)
         if reading is not None and (best is None or reading.confidence > best.confidence):
             best = reading
@@ -181,7 +182,7 @@ def understand(text: str, vocabulary: Vocabulary, context: Context) -> Understoo
         return best
     if best.confidence >= ASK:
         question = Clarify((sentence(best.request),), (best.request,))
-        what = f'"{" ".join(w.said for w in words)}" is not clear'
+        what = f'"{_said(words)}" is not clear'
         return Understood(
             question, best.confidence, (Fault(TYPED, what, "", True, "ambiguous", question.choices),)
         )
@@ -200,24 +201,27 @@ class _Word:
 
 
 _SPLITS = re.compile(
-    r"(?<=\d)(?=[^\W\d_]|%|°)(?!(?:st|nd|rd|th)\b)|(?<=[^\W\d_])-(?=[^\W\d_])|(?<=\bx)(?=\d)|(?<=#)(?=\d)",
-    re.IGNORECASE,
+    r"(?<=\d)(?=[^\W\d_]|%|°)(?!(?:st|nd|rd|th)\b)|(?<=\bx)(?=\d)|(?<=#)(?=\d)|,(?!\d)", re.IGNORECASE
 )
 
 
 def _words(text: str) -> list[_Word]:
+    """Words of a line; one with a hyphen is several that were said as one."""
     clean = plain_marks(text[:2000]).replace("’", "'").replace("‘", "'")
-    clean = _SPLITS.sub(" ", re.sub(r",(?!\d)", " , ", clean))
     found = []
-    for said in clean.split():
-        bare = re.sub(r"[^\w%/:.,&-]", "", said.lower()).strip(".:-_/") or ("," if said == "," else "")
-        if bare.strip():
-            found.append(_Word(said.strip('?!;"()'), bare))
+    for said in _SPLITS.sub(lambda mark: f" {mark.group()} ", clean).split():
+        spoken = said.strip('?!;"()')
+        for part in re.split(r"(?<=[^\W\d_])-(?=[^\W\d_])", said):
+            bare = re.sub(r"[^\w%/:.,&-]", "", part.lower()).strip(".:-_/") or ("," if part == "," else "")
+            if bare:
+                found.append(_Word(spoken, bare))
+                spoken = ""
     while found and found[-1].bare == ",":
         found.pop()
     return found
 
 
+@lru_cache(maxsize=4096)
 def _bare(text: str) -> str:
     """Words as they are matched.
 
@@ -227,13 +231,15 @@ def _bare(text: str) -> str:
     return " ".join(word.bare for word in _words(text))
 
 
-def _attempts(words: list[_Word]) -> Iterable[tuple[list[_Word], float]]:
+def _attempts(
+    words: list[_Word], vocabulary: Vocabulary, context: Context
+) -> Iterable[tuple[list[_Word], float]]:
     """The line as typed, then without its politeness and commas, then with misspelt words mended."""
     yield words, 1.0
     plain = _politeless(words)
     if plain != words:
         yield plain, 1.0
-    mended = [_mended(word) for word in words]
+    mended = [word if _names_something(word.bare, vocabulary, context) else _mended(word) for word in words]
     if mended != words:
         yield mended, 1.0 - TYPO_COST
         if (less := _politeless(mended)) != mended:
@@ -276,6 +282,15 @@ def _grammar_words() -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
+def _names_something(word: str, vocabulary: Vocabulary, context: Context) -> bool:
+    """Whether a word is known otherwise than from the grammar, and so is no slip."""
+    if len(word) < 3 or any(word in _bare(line.name).split() for line in context.lines):
+        return True
+    if any(word in name.split() for table in (vocabulary.diets, vocabulary.allergens) for name in table):
+        return True
+    return any(match.confidence >= NAMED for match in vocabulary.names.find(word)[:1])
+
+
 def _mended(word: _Word) -> _Word:
     """A word nearly of the grammar as that word; short words and known ones as they are."""
     from rapidfuzz.distance import OSA
@@ -303,6 +318,7 @@ _ANY = r"(?:\S+ )+?"
 _SLOTS: Mapping[str, str] = {
     "n": _NUMBER,
     "n2": _NUMBER,
+    "size": _NUMBER,
     "mass": rf"(?:{_NUMBER}(?:g|gr|gram|grams|kg|kilo|kilos|oz|ounce|ounces|lb|lbs|pound|pounds) (?:of )?)",
     "measure": rf"(?:{_NUMBER}(?:\S+ ))",
     "altitude": rf"(?:{_NUMBER}(?:m|metres|meters|metre|meter|masl|ft|feet|foot) )",
@@ -469,9 +485,13 @@ def _read(
     return best
 
 
+def _said(words: Iterable[_Word]) -> str:
+    return " ".join(word.said for word in words if word.said)
+
+
 def _as_said(line: str, words: list[_Word], span: tuple[int, int]) -> str:
     first, last = line[: span[0]].count(" "), line[: span[1]].count(" ")
-    return " ".join(word.said for word in words[first:last])
+    return _said(words[first:last])
 
 
 # -- ingredients -----------------------------------------------------------------------------------
@@ -545,6 +565,7 @@ def _singular(word: str) -> str:
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
 
 
+@lru_cache(maxsize=4096)
 def _stems(text: str) -> tuple[str, ...]:
     return tuple(_singular(word) for word in _bare(text).replace(",", " ").split())
 
@@ -674,16 +695,25 @@ def _avoid(m: _Match) -> Understood | None:
     """Diets and allergens; what is neither but an ingredient is something to replace."""
     diets: list[str] = []
     allergens: list[str] = []
-    for item in _listed(m.slots["diet"]):
+    items = _listed(m.slots["diet"])
+    for item in items:
         found = _diet_or_allergen(item, m.vocabulary)
+        if found is not None and found[0] and len(items) == 1 and _in_recipe(item, m):
+            return _replace_if_known(m, "diet")
         if found is None:
-            return None if len(_listed(m.slots["diet"])) > 1 else _replace_if_known(m, "diet")
+            return None if len(items) > 1 else _replace_if_known(m, "diet")
         (diets if found[0] else allergens).append(found[1])
     return (
         _sure(Avoid(tuple(dict.fromkeys(diets)), tuple(dict.fromkeys(allergens))))
         if diets or allergens
         else None
     )
+
+
+def _in_recipe(words: str, m: _Match) -> bool:
+    """Whether words name a line that is there: "no yeast" is then about that line, not about a diet."""
+    things = find_ingredient(words, m.vocabulary, m.context)
+    return len(things) == 1 and things[0].id in {line.ingredient or line.name for line in m.context.lines}
 
 
 def _replace_if_known(m: _Match, slot: str) -> Understood | None:
@@ -938,8 +968,19 @@ def _ratio(m: _Match) -> Understood | None:
 
 
 def _show(m: _Match) -> Understood | None:
-    what = m.key("what")
+    what = m.key("what") if m.has("what") else "options"
     return None if what is None else _sure(Show(what))
+
+
+def _how_much(m: _Match) -> Understood | None:
+    """How much of a line there is."""
+    things = find_ingredient(m.said["ingredient"], m.vocabulary, m.context)
+    if len(things) != 1 or things[0].confidence < KIN:
+        return None
+    places = [
+        at for at, line in enumerate(m.context.lines, 1) if things[0].id in (line.ingredient, line.name)
+    ]
+    return _sure(Show(f"line {places[0]}")) if places else None
 
 
 def _show_line(m: _Match) -> Understood | None:
@@ -1063,6 +1104,8 @@ def _instead(m: _Match) -> Understood | None:
 
 
 def _pantry(m: _Match) -> Understood | None:
+    if any(item.split()[0] in ("no", "not", "none") for item in _listed(m.slots["things"])):
+        return None
     found = [find_ingredient(item, m.vocabulary, Context()) for item in _listed(m.slots["things"])]
     if not found or not all(found):
         missing = next(
@@ -1145,6 +1188,15 @@ def _diagnose(m: _Match) -> Understood | None:
     return _sure(Diagnose(within[0][1]), 0.85) if within else None
 
 
+def _about(m: _Match) -> Understood | None:
+    """A name that is brought up: used when it is not in the recipe, asked about when it is."""
+    things = find_ingredient(m.said["ingredient"], m.vocabulary, m.context)
+    here = {line.ingredient or line.name for line in m.context.lines}
+    if len(things) == 1 and things[0].id not in here and things[0].confidence >= SURE:
+        return _sure(Replace(None, things[0].id), SURE)
+    return _alone(m)
+
+
 def _alone(m: _Match) -> Understood | None:
     """Only a name: what is wanted with it is asked."""
     diet = _known_diet(_essence(m.slots["ingredient"]), m.vocabulary)
@@ -1195,6 +1247,10 @@ BUILDERS: Mapping[str, Builder] = {
     "compare-original": _always(Compare((0,))),
     "changes": _always(Show("changes")),
     "working": _working_of,
+    "how-much": _how_much,
+    "more-numbers": _always(Show("numbers")),
+    "the-crumb": _always(Show("crumb")),
+    "weight": _always(Show("nutrition")),
     "show": _show,
     "recipe": _always(Show("recipe")),
     "method": _always(Show("method")),
@@ -1245,6 +1301,7 @@ BUILDERS: Mapping[str, Builder] = {
     "open": _open,
     "pantry": _pantry,
     "use": _use,
+    "about": _about,
     "alone": _alone,
 }
 """What the phrases of each name in `english` ask for."""
@@ -1277,14 +1334,14 @@ def _parts(words: list[_Word], vocabulary: Vocabulary, context: Context) -> Unde
             requests = tuple(h.request for h in heard if h is not None)
             if requests[0] == requests[1]:
                 return Understood(requests[0], 0.9)
-            choices = tuple(" ".join(w.said for w in half) for half in halves)
+            choices = tuple(_said(half) for half in halves)
             fault = Fault(TYPED, "those are two things", "say which comes first", True, "ambiguous", choices)
             return Understood(Clarify(choices, requests), 0.75, (fault,))
     return None
 
 
 def _first_sure(words: list[_Word], vocabulary: Vocabulary, context: Context) -> Understood | None:
-    for attempt in _attempts(words):
+    for attempt in _attempts(words, vocabulary, context):
         reading = _read(*attempt, vocabulary, context)
         if (
             reading is not None
@@ -1340,7 +1397,7 @@ EXAMPLES: tuple[str, ...] = (
 def _not_understood(words: list[_Word]) -> Understood:
     from rapidfuzz import fuzz, process
 
-    said = " ".join(word.said for word in words)
+    said = _said(words)
     bare = " ".join(word.bare for word in words)
     near = tuple(
         found[0] for found in process.extract(bare, EXAMPLES, scorer=fuzz.WRatio, processor=_bare, limit=3)
