@@ -9,13 +9,14 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Thread
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING
 
 from assistant.words.faults import Fault
 
 if TYPE_CHECKING:
     from prompt_toolkit.completion import Completer
 
+    from assistant.formula.model import Formula
     from assistant.talk.dialogue import Kitchen, State, Turn
 
 PROMPT = "> "
@@ -23,15 +24,16 @@ WELCOME = "Say what is missing or should change, or help. Ctrl-D leaves."
 COMMENT, EXPECTED = "#", "="
 """How lines of a script begin that nobody types: remarks, and what the answer must hold."""
 
-Begun = tuple["Kitchen", "State"] | tuple[Fault, ...]
-"""What a conversation starts with, or why it can't."""
+Begun = tuple["Kitchen", "State"] | tuple[Fault, ...] | None
+"""What a conversation starts with, or why it can't; None when that was said already."""
 
 
 @dataclass
 class _Loading:
-    """Reads the rules beside the prompt."""
+    """Reads the rules and the recipe beside the prompt."""
 
-    load: Callable[[], Begun]
+    load: "Callable[[], Kitchen | None]"
+    name: str
     found: list[Begun] = field(default_factory=list)
     wrong: list[BaseException] = field(default_factory=list)
 
@@ -41,7 +43,7 @@ class _Loading:
 
     def _run(self) -> None:
         try:
-            self.found.append(self.load())
+            self.found.append(_begin(self.load(), self.name))
         except BaseException as error:  # handed over to the thread that asks for it
             self.wrong.append(error)
 
@@ -53,21 +55,34 @@ class _Loading:
         return self.found[0]
 
 
-def converse(load: Callable[[], Begun], history: Path, name: str) -> int:
+def _begin(kitchen: "Kitchen | None", name: str) -> Begun:
+    from assistant.talk.dialogue import begin
+
+    if kitchen is None:
+        return None
+    formula, faults = kitchen.recipes.find(name)
+    return faults if formula is None else (kitchen, begin(formula))
+
+
+def converse(load: "Callable[[], Kitchen | None]", name: str, history: Path | None = None) -> int:
     """Talk until the person leaves; returns an exit status.
 
-    `load` brings the rulebook and the recipe called `name`; `history` is the file of lines typed before.
+    `load` brings what a conversation stands on (None when it said why it can't); `name` is the recipe to
+    begin with; `history` the file of lines typed before, the program's own when not given.
     """
     from prompt_toolkit import PromptSession
     from prompt_toolkit.history import FileHistory, History, InMemoryHistory
     from prompt_toolkit.output import ColorDepth
     from prompt_toolkit.styles import Style
 
-    loading = _Loading(load)
+    from assistant.talk.recipes import own_folder
+
+    loading = _Loading(load, name)
     told: list[State] = []
     remembered: History = InMemoryHistory()
-    if _writable(history):
-        remembered = FileHistory(str(history))
+    kept = own_folder() / "typed" if history is None else history
+    if _writable(kept):
+        remembered = FileHistory(str(kept))
 
     def toolbar() -> str:
         return _toolbar(told[-1] if told else _state(loading), name)
@@ -122,7 +137,7 @@ def _ready(begun: Begun) -> "tuple[Kitchen, State] | tuple[None, None]":
 
 
 def _refused(begun: Begun) -> int:
-    for fault in begun:
+    for fault in begun or ():
         if isinstance(fault, Fault):
             print(fault.sentence, file=sys.stderr)
     return 1
@@ -224,33 +239,23 @@ def turns(lines: Iterable[str], kitchen: "Kitchen", state: "State") -> "Iterator
             return
 
 
-def replay(lines: Iterable[str], kitchen: "Kitchen", state: "State") -> Iterator[str]:
+def conversation(lines: Iterable[str], kitchen: "Kitchen", state: "State") -> Iterator[str]:
     """A conversation as it reads: each typed line after the prompt, then its answer."""
     for said in turns(lines, kitchen, state):
         yield f"{PROMPT}{said.text}\n{said.reply}\n"
 
 
-def speak(
-    lines: Iterable[str], load: Callable[[], Begun], as_json: bool = False, out: TextIO | None = None
-) -> int:
+def replay(formula: "Formula", lines: Iterable[str], kitchen: "Kitchen", as_json: bool = False) -> int:
     """Answer lines that come from a script or a pipe; with `as_json` one object a line. An exit status."""
-    from assistant.talk.dialogue import turn_document
+    from assistant.talk.dialogue import begin, turn_document
 
-    to = sys.stdout if out is None else out
-    begun = load()
-    kitchen, state = _ready(begun)
-    if kitchen is None or state is None:
-        return _refused(begun)
     if as_json:
-        for said in turns(lines, kitchen, state):
-            print(
-                json.dumps(turn_document(said, kitchen.book), ensure_ascii=False, allow_nan=False),
-                file=to,
-                flush=True,
-            )
+        for said in turns(lines, kitchen, begin(formula)):
+            made = turn_document(said, kitchen.book)
+            print(json.dumps(made, ensure_ascii=False, allow_nan=False), flush=True)
     else:
-        for text in replay(lines, kitchen, state):
-            print(text, file=to, flush=True)
+        for text in conversation(lines, kitchen, begin(formula)):
+            print(text, flush=True)
     return 0
 
 

@@ -507,6 +507,7 @@ class _Thing:
 _ARTICLES = frozenset(
     {
         "the",
+        "teh",
         "a",
         "an",
         "my",
