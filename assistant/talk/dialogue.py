@@ -10,6 +10,7 @@ from typing import Protocol
 
 from assistant.formula.model import Bake as StatedBake
 from assistant.formula.model import Formula, Line
+from assistant.formula.scale import Scaled, scale, to_piece_g, to_pieces, to_total_g
 from assistant.formula.write import to_text
 from assistant.plan.diagnose import diagnose
 from assistant.plan.diets import forbidden, ruling
@@ -374,7 +375,7 @@ def _at_hand(found: Options, state: State, kitchen: Kitchen) -> str:
     ready = [
         str(at)
         for at, option in enumerate(found.options, 1)
-        if all(c.ingredient in here for c in option.changes if c.after_g is not None and c.after_g.value)
+        if all(c.ingredient in here for c in option.changes if not c.before_g and c.after_g is not None)
     ]
     if not ready:
         return phrasing.paragraph("Each of these needs something you did not say you have.")
@@ -553,64 +554,35 @@ def _target(state: State, request: Target, kitchen: Kitchen) -> tuple[State, _An
 
 def _scale(state: State, request: Scale, kitchen: Kitchen) -> tuple[State, _Answer]:
     formula = state.formula
-    dough = formula.dough_g
-    if dough <= 0:
-        return _cannot(state, "no line has a known mass", "give the lines in grams")
-    pieces = request.pieces if request.pieces is not None else formula.pieces
-    if request.factor is not None:
-        factor = request.factor
-        grown = None if formula.pieces is None else formula.pieces * factor
-        pieces = round(grown) if grown is not None and round(grown) >= 1 else formula.pieces
-    elif request.total_g is not None:
-        factor = request.total_g / dough
-        if formula.piece_g:
-            pieces = max(1, round(request.total_g / formula.piece_g))
-    elif request.piece_g is not None:
-        factor = request.piece_g * (pieces or 1) / dough
-    else:
-        factor = (request.pieces or 1) / (formula.pieces or 1)
-        if formula.pieces is None:
-            return _cannot(
-                state, "the recipe says no yield to scale from", "say the weight too: 12 rolls of 80 g"
-            )
-    if not 0.01 <= factor <= 1000:
-        return _cannot(state, f"that is {factor:.3g} times the recipe", "between a hundredth and a thousand")
-    after = _moved(state, scaled(formula, factor, pieces), state.now.option)
-    said = [phrasing.recipe(after.formula, kitchen.book, state.us)]
+    found = _scaled(formula, request, kitchen)
+    faults = "\n".join(phrasing.fault(fault) for fault in found.faults)
+    if found.formula is None:
+        return state, _Answer(faults, faults=found.faults)
+    after = _moved(state, replace(found.formula, version=formula.version + 1), state.now.option)
+    said = [phrasing.recipe(after.formula, kitchen.book, state.us), faults]
     if formula.piece_g is not None and after.formula.piece_g is not None:
         ratio = after.formula.piece_g / formula.piece_g
-        if not 0.9 <= ratio <= 1.1:
+        if abs(ratio - 1) > SAME_PIECE:
             option = what_if(formula, after.formula, "other pieces", kitchen.book)
             said.append(phrasing.bake(option.bake, option, state.us) if option.bake is not None else "")
-    if factor >= 2 or factor <= 0.5:
-        said.append(
-            phrasing.paragraph("Mixing and rising times stay; a bigger dough warms and cools more slowly.")
-        )
     return after, _Answer("\n".join(s for s in said if s))
 
 
-def scaled(formula: Formula, factor: float, pieces: int | None) -> Formula:
-    """Every line times a factor, for a number of pieces; baker's percentages stay.
+SAME_PIECE = 0.1
+"""Share by which a piece may grow or shrink before its bake is reckoned anew: the oven varies as much."""
 
-    >>> half = scaled(Formula("Rolls", "", (Line("flour", None, 500.0, 500.0, "g"),), pieces=8), 0.5, 4)
-    >>> half.lines[0].grams, half.lines[0].amount, half.pieces
-    (250.0, 250.0, 4)
-    """
 
-    def times(value: float | None) -> float | None:
-        return None if value is None else value * factor
-
-    lines = tuple(
-        replace(
-            line,
-            grams=times(line.grams),
-            amount=times(line.amount),
-            low_g=times(line.low_g),
-            high_g=times(line.high_g),
-        )
-        for line in formula.lines
-    )
-    return replace(formula, lines=lines, pieces=pieces, version=formula.version + 1)
+def _scaled(formula: Formula, request: Scale, kitchen: Kitchen) -> Scaled:
+    book = kitchen.book
+    if request.factor is not None:
+        return scale(formula, request.factor, book)
+    if request.total_g is not None:
+        return to_total_g(formula, request.total_g, book)
+    if request.pieces is None:
+        return to_piece_g(formula, request.piece_g or 0.0, book)
+    if request.piece_g is None:
+        return to_pieces(formula, request.pieces, book)
+    return to_piece_g(replace(formula, pieces=request.pieces), request.piece_g, book)
 
 
 def _bake(state: State, request: Bake, kitchen: Kitchen) -> tuple[State, _Answer]:
