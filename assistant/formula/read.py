@@ -304,8 +304,8 @@ def _measures(ingredient: Ingredient | None) -> dict[str, float]:
 
 
 def _tidy(mass_g: float | None) -> float | None:
-    """Hundredths of a gram: finer than any figure behind a household measure."""
-    return None if mass_g is None else round(mass_g, 2)
+    """Hundredths of a gram, thousandths below one: finer than any figure behind a household measure."""
+    return None if mass_g is None else round(mass_g, 2 if mass_g >= 1 else 3)
 
 
 def _line_faults(parsed: ParsedLine, where: Place, weighed: bool) -> list[Fault]:
