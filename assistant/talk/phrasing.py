@@ -809,22 +809,33 @@ def _by(derivation: Derivation) -> str:
 
 
 def comparison(found: Comparison) -> str:
-    """Recipes side by side, one row for each difference that shows in the digits."""
-    names = list(found.recipes)
-    room = max(12, (WIDTH - 26) // max(len(names), 1) - 2)
+    """Recipes side by side, one row for each difference that shows in the digits.
+
+    More than two are numbered and named above; as many stand beside one another as the screen holds.
+    """
     told = [(d, [_value(v, d) for v in d.values]) for d in found.differences]
     told = [(d, values) for d, values in told if len(set(values)) > 1]
     if not told:
         return "They do not differ in anything I can tell."
-    rows = [["", *(_cut(name, room) for name in names)]]
-    rows += [[_cut(d.what, 24), *(_cut(value, room) for value in values)] for d, values in told]
-    parts = columns(rows, right=range(1, len(names) + 1), indent=0)
+    names = list(found.recipes)
+    heads = names if len(names) <= 2 else [str(at) for at in range(1, len(names) + 1)]
+    parts = [choices(names), ""] if len(names) > 2 else []
+    room = (WIDTH - NAMED) // min(len(names), BESIDE) - 2
+    for first in range(0, len(names), BESIDE):
+        shown = slice(first, first + BESIDE)
+        rows = [["", *(_cut(name, room) for name in heads[shown])]]
+        rows += [[_cut(d.what, NAMED), *(_cut(value, room) for value in values[shown])] for d, values in told]
+        parts += columns(rows, right=range(1, BESIDE + 1), indent=0)
     reasons = [f"{d.what}: {d.because}" for d, _ in told if d.because]
     parts += ["", *bullets(reasons, 0)] if reasons else []
     for name, suits in found.suits.items():
         if suits:
             parts.append(paragraph(f"{name} suits: {', '.join(suits)}", 0, 2))
     return "\n".join(parts)
+
+
+BESIDE, NAMED = 3, 24
+"""Recipes beside one another at most, and columns for the names of the rows."""
 
 
 def _cut(text: str, room: int) -> str:
