@@ -48,7 +48,7 @@ def test_a_reaction_is_seen_where_its_example_says(reaction: Any, example: Examp
 
 @pytest.mark.parametrize(("need", "example"), cases("needs"))
 def test_a_need_is_there_where_its_example_says(need: Any, example: Example) -> None:
-    """`none`: nothing asks for it; `open`: it is asked for; `met`: it is asked for and something there meets it."""
+    """`none`: nothing asks for it; `open`: it is asked for; `met`: and something there meets it."""
     context = Context(given_formula(example.given), BOOK)
     assert active(need, context, {}) == (example.expect != "none")
     if example.expect == "met":
