@@ -124,6 +124,65 @@ def test_markdown_headings_and_rules_are_only_layout(book: Rulebook) -> None:
     assert found.bake is not None
 
 
+LAYOUTS = {
+    "a list in one line": (
+        "SCONES\n\nINGREDIENTS: 2 cups all-purpose flour, 1 tsp baking soda, 3/4 cup buttermilk\n"
+        "DIRECTIONS: Mix all. Cut into 8 wedges. Bake at 425F for 14 minutes.\nYield: 8 scones\n"
+    ),
+    "a table": (
+        "Scones\n\n| Ingredient | Amount | % |\n|---|---|---|\n| All-purpose flour | 250 g | 100% |\n"
+        "| Baking soda | 4.6 g | 1.8% |\n| Buttermilk | 183.75 g | 73.5% |\n\nMakes 8 scones\n\n"
+        "Mix all. Cut into 8 wedges. Bake at 425F for 14 minutes.\n"
+    ),
+    "tabs and old line ends": (
+        "Scones\r\n\r\nAll-purpose flour\t250g\r\nBaking soda\t1 tsp\r\nButtermilk\t3/4 cup\r\n\r\n"
+        "Step 1\r\nMix all. Cut into 8 wedges.\r\n\r\nStep 2\r\nBake at 425F for 14 minutes.\r\n\r\n"
+        "Makes 8 scones\r\n"
+    ),
+    "steps numbered without a full stop": (
+        "Scones\nMakes 8 scones\n\nYou will need:\n250 g all-purpose flour\n1 tsp baking soda\n"
+        "3/4 cup buttermilk\n\n"
+        "1 Mix all of it together.\n2 Cut it into 8 wedges.\n3 Bake at 425F for 14 minutes.\n"
+    ),
+    "talk before and figures after": (
+        "Scones (the tall ones!)\nby the warden\nPrep time: 10 min\nServings: 8\nCalories: 150\n\n"
+        "I bake these with 2 friends, and we eat them in 5 minutes, so make more than you think you need.\n\n"
+        "2 cups all-purpose flour\n1 tsp baking soda\n\n3/4 cup buttermilk\n\nMix all.\nCut into 8 wedges.\n"
+        "Bake at 425F for 14 minutes.\n\nNutrition per scone: Fat 1 g\n"
+    ),
+}
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_a_recipe_is_the_same_however_it_is_laid_out(layout: str, book: Rulebook) -> None:
+    """2 cups of flour at 125 g, a teaspoon of soda at 4.6 g, 3/4 cup of buttermilk at 245 g: USDA SR28."""
+    found = formula(LAYOUTS[layout], book)
+    assert [line.ingredient for line in found.lines] == ["all-purpose-flour", "baking-soda", "buttermilk"]
+    assert [line.grams for line in found.lines] == pytest.approx([250.0, 4.6, 183.75])
+    assert found.pieces == 8
+    assert [step.kind for step in found.steps] == ["mix", "shape", "bake"]
+    assert found.bake is not None
+    assert (found.bake.oven_c, found.bake.minutes) == (218.3, 14.0)
+    assert found.name.lower().startswith("scones")
+
+
+def test_headings_of_parts_are_known_without_a_colon(book: Rulebook) -> None:
+    text = (
+        "Buns\n\nIngredients\n\nFOR THE DOUGH\n500 g bread flour\n\nFILLING\n100 g butter\n\n"
+        "The glaze\n30 g milk\n5 g honey\n"
+    )
+    assert [line.part for line in formula(text, book).lines] == ["dough", "filling", "the glaze", "the glaze"]
+
+
+def test_a_recipe_without_a_title_is_called_after_its_file(book: Rulebook, tmp_path: Path) -> None:
+    path = tmp_path / "sunday_loaf.txt"
+    path.write_text("Ingredients\n500 g bread flour\n", encoding="utf-8")
+    found, faults = read_formula(path, book)
+    assert found is not None
+    assert found.name == "Sunday loaf"
+    assert any("no title" in fault.what for fault in faults)
+
+
 def test_nothing_that_is_written_is_lost(book: Rulebook) -> None:
     """Every word of a recipe stands in its name, lines, steps, yield or note."""
     found = formula(SEED_ROLLS, book)
@@ -304,6 +363,7 @@ def test_a_temperature_is_read_in_celsius(text: str, celsius: list[float]) -> No
         ("Bake at 200 C for 20 to 24 minutes until 96 C inside.", (200.0, 22.0, "still")),
         ("Heat the oven to 180C/160C fan/gas 4. Bake 1 hour.", (180.0, 60.0, "still")),
         ("Heat the oven to 160C fan. Bake 1 hour.", (160.0, 60.0, "fan")),
+        ("Bake at 220°C (fan 200°C) for 24 minutes.", (220.0, 24.0, "still")),
         (
             "Bake for 10 minutes at 220 C, then reduce to 190 C and bake 25 minutes more.",
             (190.0, 35.0, "still"),

@@ -11,16 +11,17 @@ from html import unescape
 from assistant.formula.line import clean, tidy
 from assistant.formula.method import any_of, heats_in, kind_of_step, times_in
 from assistant.words.faults import Fault, Place
-from assistant.words.units import FOOT_M, read_number, read_quantity
+from assistant.words.units import FOOT_M, read_number, read_quantity, read_unit
 
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """A piece of text, the part of the recipe it belongs to, and where it stood."""
+    """A piece of text, where it stood, and the part of the recipe it belongs to."""
 
     text: str
     where: Place
     part: str = ""
+    after_gap: bool = False  # the line before it was empty
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,7 +230,9 @@ class _Layout:
     section: str = "top"
     part: str = ""
     name: str = ""
-    explicit: bool = False  # the text has headings of its own
+    explicit: bool = False  # the text has a heading for its ingredients
+    method_named: bool = False  # and one for its method
+    last_amount: int = 0  # the last line that begins with a measured amount, from 1
     numbered: bool = False  # steps carry numbers, so that a line without one goes on with the last
     gap: bool = True  # the line before was empty
     lead: str = ""  # a heading inside the method, said with the step after it
@@ -251,10 +254,18 @@ def read_card(text: str, source: str) -> Card:
     """
     raw = text.splitlines()
     layout = _Layout(source)
-    layout.explicit = any(_INGREDIENTS.match(_heading(line)) for line in raw)
+    headings = [_heading(line) for line in raw]
+    layout.explicit = any(_INGREDIENTS.match(each) or _INLINE.match(each) for each in headings)
+    layout.method_named = any(_METHOD.match(each) for each in headings)
+    layout.last_amount = max((at for at, line in enumerate(raw, start=1) if _measured(line)), default=0)
     for number, line in enumerate(raw, start=1):
         _take(line, number, layout)
     return _card(layout)
+
+
+def _measured(raw: str) -> bool:
+    quantity = read_quantity(tidy(raw)) if len(raw) < 140 else None
+    return quantity is not None and quantity[0].unit != ""
 
 
 def _heading(line: str) -> str:
@@ -267,11 +278,18 @@ def _heading(line: str) -> str:
 def _take(raw: str, number: int, layout: _Layout) -> None:
     if _RULE.match(raw):
         return
-    line = tidy(unescape(raw))
+    raw = _row(unescape(raw), layout.section)
+    line = tidy(raw)
     if line == "":
         layout.gap = True
         return
     where = Place(layout.source, number)
+    inline = _INLINE.match(line) or _INLINE_METHOD.match(line)
+    if inline is not None and layout.section != "notes":
+        _new_section(inline["heading"], layout)
+        for text in _SEVERAL.split(inline["rest"]) if layout.section == "ingredients" else (inline["rest"],):
+            _take(text, number, layout)
+        return
     heading = _heading(raw)
     marked = _MARKDOWN.match(raw) is not None
     if _new_section(heading, layout) or _labelled(line, where, layout) or _yielded(line, where, layout):
@@ -283,6 +301,32 @@ def _take(raw: str, number: int, layout: _Layout) -> None:
     else:
         taker(raw, line, heading if marked else "", where, layout)
     layout.gap = False
+
+
+_INLINE = any_of(r"^(?P<heading>ingredients?|you(?: will|['’]?ll)? need)\s*:\s*(?P<rest>\S.*)$")
+_INLINE_METHOD = any_of(r"^(?P<heading>method|directions?|instructions?|procedure)\s*:\s*(?P<rest>\S.*)$")
+_SEVERAL = any_of(r"[,;]\s+(?=[\d½⅓⅔¼¾⅛⅜]|an?\s|half\b|one\b|two\b|pinch\b)")
+"""Where one ingredient of a list in a single line ends and the next begins."""
+_CELLS = re.compile(r"\s*[|\t]\s*")
+_SHARE = re.compile(r"[\d.,]+\s*%")
+_TABLE_RULE = re.compile(r"^[\s|:+-]+$")
+
+
+def _row(raw: str, section: str) -> str:
+    """A row of a table as a line: the name, then its amounts. Heads, rules and shares say nothing new."""
+    if "|" not in raw and ("\t" not in raw.strip() or section == "method"):
+        return raw
+    if _TABLE_RULE.match(raw):
+        return ""
+    cells = [cell for cell in _CELLS.split(raw.strip().strip("|").strip()) if cell]
+    if len(cells) < 2:
+        return raw
+    if not any(any(letter.isdigit() for letter in cell) for cell in cells):
+        return "" if raw.strip().startswith("|") else " ".join(cells)
+    cells = [cell for cell in cells if _SHARE.fullmatch(cell) is None]
+    if read_number(cells[0]) is not None or len(cells) < 2:
+        return " ".join(cells)
+    return raw if len(cells[0]) > 40 else f"{cells[0]}: {' / '.join(cells[1:])}"
 
 
 def _new_section(heading: str, layout: _Layout) -> bool:
@@ -353,49 +397,68 @@ def _yielded(line: str, where: Place, layout: _Layout) -> bool:
     return True
 
 
-def _looks_like_ingredient(raw: str, line: str) -> bool:
-    """Whether a line begins (after its bullet) with an amount, or is a short bulleted word or two."""
+_SPOONFUL = any_of(
+    r"^(?:an? )?(?:generous |small |large |good )?(?:pinch|dash|handful|knob|splash|sprinkle)\b"
+)
+_TO_TASTE = any_of(r"\bto taste\b")
+_ENDS_IN_AMOUNT = any_of(
+    r"(?:[:–=-]\s*|\s)(?:\d[\d.,/ ]*|[½⅓⅔¼¾⅛])\s*(?:g|kg|ml|dl|l|cups?|tbsps?|tsps?|oz|lbs?)\b\.?"
+    r"(?: \([^()]*\))?$"
+)
+_NOT_OF_FOOD = any_of(r"\s*(?:minutes?|hours?|mins?|°|degrees)\b")
+
+
+def _looks_like_ingredient(raw: str, line: str, layout: _Layout) -> bool:
+    """Whether a line begins (after its bullet) or ends with an amount, or is a short bulleted word or two."""
     if _NUMBERED.match(line) and kind_of_step(_NUMBERED.sub("", line)) != "other":
+        return False
+    if _bare_step(line, layout) is not None:
         return False
     quantity = read_quantity(line)
     if quantity is not None and len(line) < 140:
-        return not re.match(r"\s*(?:minutes?|hours?|mins?|°|degrees)\b", quantity[1]) or bool(
-            quantity[0].unit
-        )
-    if re.match(
-        r"(?:a |an )?(?:generous |small |large |good )?(?:pinch|dash|handful|knob|splash|sprinkle)\b",
-        line,
-        re.IGNORECASE,
-    ):
+        return quantity[0].unit != "" or _NOT_OF_FOOD.match(quantity[1]) is None
+    if _SPOONFUL.match(line) or (len(line) < 60 and _TO_TASTE.search(line)):
         return True
-    if re.search(r"\bto taste\b", line, re.IGNORECASE) and len(line) < 60:
-        return True
-    if (
-        re.search(r"[:–-]\s*\d[\d.,/ ]*\s*(?:g|kg|ml|l|cups?|tbsp|tsp|oz|lb)\b\.?$", line, re.IGNORECASE)
-        and len(line) < 80
-    ):
+    if len(line) < 80 and len(line.split()) <= 9 and _ENDS_IN_AMOUNT.search(line):
         return True
     return _BULLETED.match(raw) is not None and len(line.split()) <= 4 and not line.endswith(".")
 
 
-def _looks_like_step(line: str) -> bool:
-    if _NUMBERED.match(line) or _STEP_WORD.match(line):
+_BARE_NUMBER = re.compile(r"^(?P<number>\d{1,2})\s+(?=[A-Z][a-z]+ )")
+
+
+def _bare_step(line: str, layout: _Layout) -> re.Match[str] | None:
+    """The number of a step without a full stop ("1 Mix the flours ..."), where that step is the next."""
+    number = _BARE_NUMBER.match(line)
+    if number is None or layout.method_named or int(number["number"]) != len(layout.steps) + 1:
+        return None
+    rest = line[number.end() :]
+    if len(rest.split()) < 4 or read_unit(" " + rest)[0] or kind_of_step(rest) == "other":
+        return None
+    return number
+
+
+def _looks_like_step(line: str, layout: _Layout) -> bool:
+    if _NUMBERED.match(line) or _STEP_WORD.match(line) or _bare_step(line, layout) is not None:
         return True
-    return len(line.split()) >= 3 and kind_of_step(line) != "other" and (line.endswith(".") or len(line) > 40)
+    words = len(line.split())
+    if words < 3 and (not layout.gap or words < 2 or "," in line):
+        return False
+    return kind_of_step(line) != "other" and (line.endswith(".") or len(line) > 40)
 
 
 def _take_top(raw: str, line: str, marked: str, where: Place, layout: _Layout) -> None:
     """Before any heading: the title, what is said about the recipe, or the first ingredient."""
     if (
         not layout.explicit
-        and _looks_like_ingredient(raw, line)
+        and _looks_like_ingredient(raw, line, layout)
         and not (not layout.name and _title_like(line))
     ):
         layout.section = "ingredients"
         _take_ingredient(raw, line, marked, where, layout)
     elif not layout.name:
         layout.name = (marked or line).strip(" *_#")
-    elif not layout.explicit and _looks_like_step(line):
+    elif not layout.explicit and _looks_like_step(line, layout) and not _talk(line, where, layout):
         layout.section = "method"
         _take_step(raw, line, marked, where, layout)
     elif not layout.explicit and _part(line, marked) and not marked:
@@ -403,6 +466,11 @@ def _take_top(raw: str, line: str, marked: str, where: Place, layout: _Layout) -
         layout.part = _part(line, marked)
     else:
         layout.notes.append(line)
+
+
+def _talk(line: str, where: Place, layout: _Layout) -> bool:
+    """Whether what reads like a step is only talk: it has no number, and the ingredients follow it."""
+    return _NUMBERED.match(line) is None and where.line is not None and where.line < layout.last_amount
 
 
 def _title_like(line: str) -> bool:
@@ -426,12 +494,19 @@ def _part(line: str, marked: str) -> str:
 
 
 def _take_ingredient(raw: str, line: str, marked: str, where: Place, layout: _Layout) -> None:
-    if not marked and _looks_like_ingredient(raw, line):
+    if not marked and _looks_like_ingredient(raw, line, layout):
         pass
+    elif layout.gap and _SHOUTED.match(line) and not marked:
+        layout.part = re.sub(r"^for (?:the )?", "", line.lower()).rstrip(":")
+        return
     elif _PART.match(marked or line) or _part(line, marked):
         layout.part = _part(line, marked)
         return
-    elif _looks_like_step(line) and (layout.lines or not layout.explicit) and _BULLETED.match(raw) is None:
+    elif (
+        _looks_like_step(line, layout)
+        and (layout.lines or not layout.explicit)
+        and _BULLETED.match(raw) is None
+    ):
         layout.section = "method"
         _take_step(raw, line, marked, where, layout)
         return
@@ -444,7 +519,12 @@ def _take_ingredient(raw: str, line: str, marked: str, where: Place, layout: _La
         _take_step(raw, line, marked, where, layout)
         return
     text = re.sub(r"^\d{1,2}[.)]\s+(?=\d|[a-z]+\s)", "", line)
-    layout.lines.append(Written(text, where, layout.part))
+    layout.lines.append(Written(text, where, layout.part, layout.gap))
+
+
+_SHOUTED = re.compile(r"^[A-Z][A-Z '&-]{2,40}:?$")
+"""A heading in capitals, after an empty line."""
+_NUTRITION = any_of(r"^(?:nutrition\w*|calories|net carbs|per (?:serving|slice|roll|piece|portion))\b")
 
 
 def _take_step(raw: str, line: str, marked: str, where: Place, layout: _Layout) -> None:
@@ -453,6 +533,11 @@ def _take_step(raw: str, line: str, marked: str, where: Place, layout: _Layout) 
         layout.steps.append(Written("", where))
         return
     numbered = _STEP_NUMBER.match(line) if layout.explicit or layout.numbered else _NUMBERED.match(line)
+    numbered = numbered or _bare_step(line, layout)
+    if numbered is None and _NUTRITION.match(line):
+        layout.section = "notes"
+        layout.notes.append(line)
+        return
     if numbered is None and (marked or (_part(line, "") and len(line.split()) <= 5)):
         layout.lead = (marked or line).rstrip(":") + ": "
         return

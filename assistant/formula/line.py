@@ -104,8 +104,8 @@ _STATE = _words(
 )
 """Words that say in what state a thing is, and not what it is."""
 _MAY_MATTER = _words(
-    """blanched bleached coarse dark fine full-fat golden light lite low-fat mild premium raw roasted salted
-    superfine thick thin unblanched unbleached unsalted unsweetened"""
+    """blanched bleached coarse dark fine full-fat golden ground light lite low-fat mild premium raw roasted
+    salted strong superfine thick thin unblanched unbleached unsalted unsweetened"""
 )
 """Words that may change what a thing is made of, though the thing without them is near enough to go on."""
 
@@ -137,7 +137,7 @@ _PURPOSE = re.compile(
     r"to taste|as needed|as required|if needed|if necessary|if desired|for (?:the |your )?\w+ing\b.*|"
     r"for (?:the )?(?:top|pan|tin|work surface|surface|bowl|garnish|hands|board)\b.*|"
     r"at room temp(?:erature)?\b.*|room temp(?:erature)?\b|"
-    r"plus (?:more|extra|some)\b.*|and (?:more|extra)\b.*|divided\b.*|\(?optional\)?.*|"
+    r"plus (?:more|extra|some|additional)\b.*|and (?:more|extra)\b.*|divided\b.*|\(?optional\)?.*|"
     r"or (?:more|less)\b.*|or as needed\b.*|or to taste|or so\b|in total\b|such as\b.*|see notes?\b.*|"
     r"cut in(?:to)?\b.*|from (?:a|one|the)\b.*)\s*$",
     re.IGNORECASE,
@@ -493,6 +493,11 @@ def _finish(line: str, rest: str, found: _Reader, names: Names) -> ParsedLine:
         found.notes.insert(0, tail) if not found.notes or found.notes[0] not in SIZES else found.notes.append(
             tail
         )
+    for note in found.notes:  # "yeast (instant)" is instant yeast
+        if note.isalpha() and names.exact(f"{note} {head}") is not None:
+            head = f"{note} {head}"
+            found.notes.remove(note)
+            break
     ingredient, confidence, name, nearest, remarks = _resolve(head, names, found)
     return _parsed(line, name, ingredient, confidence, nearest, remarks, found)
 

@@ -252,7 +252,7 @@ def _plain_value(text: str) -> float | None:
 _DEGREES = re.compile(
     r"(?<![\w.])(?P<low>\d{2,3}(?:\.\d+)?)\s*(?:°|º|˚|degrees?|deg\.?)?\s*(?:(?:-|to|and)\s*(?P<high>\d{2,3}(?:\.\d+)?)\s*)?"
     r"(?P<sign>°|º|˚|degrees?\b|deg\b\.?)?\s*(?P<scale>fahrenheit\b|celsius\b|centigrade\b|[FC](?![a-z'’]))?"
-    r"(?P<fan>[\s,(]*(?:fan|convection)\b)?",
+    r"(?P<fan>[\s,(]*(?:fan|convection)\b(?! *:? *\d))?",
     re.IGNORECASE,
 )
 _HAS_DIGIT = re.compile(r"\d")
@@ -499,11 +499,12 @@ class Called:
                 if name:
                     whole.setdefault(name, []).append(at)
             words = line.name.lower().split()
-            for word in {words[-1], words[0]} if len(words) > 1 else set():
-                short.setdefault(word, []).append(at)
-        for word, places in short.items():
-            if word not in whole and word not in _TOO_COMMON:
-                whole[word] = places
+            tails = {" ".join(words[start:]) for start in range(1, len(words))}
+            for part in tails | {words[0]} if len(words) > 1 else set():
+                short.setdefault(part, []).append(at)
+        for part, places in short.items():
+            if part not in _TOO_COMMON and (part not in whole or " " in part):
+                whole[part] = [*whole[part], *places] if part in whole else places
         self.by_name = {name: tuple(dict.fromkeys(places)) for name, places in whole.items()}
         names_first = sorted(self.by_name, key=lambda name: (-len(name), name))
         forms = "|".join(re.escape(name) for name in names_first)

@@ -193,7 +193,7 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
     """A recipe as written, weighed and with its ingredients found."""
     faults: list[Fault] = list(card.faults)
     lines: list[Line] = []
-    for written in card.lines:
+    for written in _with_bare_headings(card.lines, names):
         for text in _two_in_one(written.text, names):
             line, line_faults = read_ingredient_line(replace(written, text=text), book, names, system)
             lines.append(line)
@@ -212,13 +212,19 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
     if bake is not None and not bake.pan and card.oven is None:
         bake = replace(bake, pan=pan_in([card.name]))
     faults += bake_faults
+    name = card.name or _name_of(source)
     if not card.name:
         faults.append(
-            Fault(Place(source), "the recipe has no title", "write its name on the first line", False)
+            Fault(
+                Place(source),
+                f"the recipe has no title; I call it {name}",
+                "write its name on the first line",
+                False,
+            )
         )
     unsaid = Formula("", "", ())
     formula = Formula(
-        name=card.name,
+        name=name,
         product="",
         lines=tuple(lines),
         steps=steps,
@@ -235,6 +241,31 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
     if stopping(faults):
         return None, tuple(faults)
     return replace(formula, product=product), tuple(faults)
+
+
+NAMELESS = "Untitled recipe"
+
+
+def _name_of(source: str) -> str:
+    """What to call a recipe without a title: after its file, where there is one."""
+    path = Path(source)
+    stem = " ".join(re.findall(r"[^\W_]+", path.stem)) if path.suffix.lower() in FORMS else ""
+    return stem.capitalize() or NAMELESS
+
+
+def _with_bare_headings(lines: Sequence[Written], names: Names) -> Iterable[Written]:
+    """The lines, save a word or two after a gap that names nothing known: the heading of what follows."""
+    within: str | None = None  # the part the last bare heading stood in
+    part = ""
+    for at, written in enumerate(lines):
+        last = at + 1 == len(lines) or lines[at + 1].after_gap
+        if written.after_gap and not last and len(written.text.split()) <= 3:
+            parsed = read_line(written.text, names)
+            named = parsed.ingredient is not None or not parsed.name.replace(" ", "").isalpha()
+            if parsed.quantity is None and not named:
+                within, part = written.part, parsed.text.lower()
+                continue
+        yield replace(written, part=part) if written.part == within else written
 
 
 def _two_in_one(text: str, names: Names) -> tuple[str, ...]:
@@ -314,7 +345,9 @@ def _line_faults(parsed: ParsedLine, where: Place, weighed: bool) -> list[Fault]
         faults.append(_unknown(parsed.name or parsed.text, parsed.nearest, where, weighed))
     for remark in parsed.remarks:
         faults.append(
-            Fault(where, remark, "name the other if you use that", False, "ambiguous", parsed.nearest)
+            Fault(
+                where, remark, "name another if that is not what you use", False, "ambiguous", parsed.nearest
+            )
         )
     return faults
 
