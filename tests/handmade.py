@@ -186,9 +186,16 @@ def option(base: Formula = ROLLS, title: str = "baking powder") -> Option:
     )
 
 
+def _other_yeast(base: Formula) -> Option:
+    """The same plan with another yeast coming in."""
+    made = option(base, "instant yeast")
+    yeast = replace(made.changes[-1], ingredient="instant-yeast", name="instant yeast")
+    return replace(made, changes=(*made.changes[:-1], yeast))
+
+
 @dataclass(frozen=True)
 class HandmadeJudge:
-    """A judge with two plans for everything; it blocks what it is told to."""
+    """A judge with three plans for everything, one of them another yeast; it blocks what it is told to."""
 
     blocks: str = ""
 
@@ -200,11 +207,12 @@ class HandmadeJudge:
         return None
 
     def options(self, formula: Formula, line_index: int, substitute: str | None = None) -> Options:
-        """Two plans, or one for a named stand-in."""
+        """Three plans, or one for a named stand-in."""
         if formula.lines[line_index].ingredient == self.blocks:
             return Options(formula, (), ("a braid can't be raised another way",))
         titles = ("baking powder", "baking soda with vinegar") if substitute is None else (substitute,)
-        return Options(formula, tuple(option(formula, title) for title in titles))
+        plans = tuple(option(formula, title) for title in titles)
+        return Options(formula, plans if substitute else (*plans, _other_yeast(formula)))
 
     def assess(self, formula: Formula) -> Assessment:
         """By hand."""

@@ -76,6 +76,17 @@ def test_a_missing_ingredient_puts_numbered_plans_on_the_table() -> None:
     assert state.formula == ROLLS
 
 
+def test_who_has_no_yeast_is_not_offered_another_yeast() -> None:
+    _, said = say("I have no yeast")
+    assert isinstance(said.document, Options)
+    brought = {c.ingredient for o in said.document.options for c in o.changes if not c.before_g}
+    assert "instant-yeast" not in brought
+    _, said = say("I have no active dry yeast")
+    assert isinstance(said.document, Options)
+    brought = {c.ingredient for o in said.document.options for c in o.changes if not c.before_g}
+    assert "instant-yeast" in brought
+
+
 def test_choosing_a_plan_makes_its_formula_the_recipe() -> None:
     state, said = say("I have no yeast", "the last one")
     assert state.formula.version == 2

@@ -130,8 +130,8 @@ def test_two_requests_in_one_line_are_taken_one_after_the_other() -> None:
 @pytest.mark.parametrize(
     ("said", "meant"),
     [
-        ("replce the yeast", Replace("active-dry-yeast")),
-        ("I hvae no yeast", Replace("active-dry-yeast")),
+        ("replce the yeast", Replace("active-dry-yeast", all_of="baker-yeast")),
+        ("I hvae no yeast", Replace("active-dry-yeast", all_of="baker-yeast")),
         ("wyh the vinegar", Explain("cider-vinegar")),
         ("waht if I leave out teh vinegar", WhatIf(omit="cider-vinegar")),
         ("take the secnd", Choose(2)),
@@ -147,7 +147,12 @@ def test_a_name_is_never_mended_into_a_command() -> None:
 
 
 def test_there_being_none_is_not_having_some() -> None:
-    assert heard("there is no yeast in the cupboard").request == Replace("active-dry-yeast")
+    found = heard("there is no yeast in the cupboard").request
+    assert found == Replace("active-dry-yeast", all_of="baker-yeast")
+
+
+def test_a_kind_that_is_missing_is_told_from_one_of_its_kind() -> None:
+    assert heard("I have no active dry yeast").request == Replace("active-dry-yeast")
 
 
 def test_medical_questions_are_declined() -> None:

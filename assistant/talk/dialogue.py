@@ -357,7 +357,20 @@ def _replace(state: State, request: Replace, kitchen: Kitchen) -> tuple[State, _
         after, answer = _instead(state, Instead(ingredient), kitchen)
         return after, replace(answer, reply=f"There is no {name} in this recipe.\n{answer.reply}")
     found = kitchen.judgement.options(state.formula, at, request.substitute)
+    if request.all_of:
+        found = _without_kind(found, request.all_of, kitchen)
     return _offered(replace(state, about=ingredient, wish=None), found, f"Without {name}", kitchen)
+
+
+def _without_kind(found: Options, kind: str, kitchen: Kitchen) -> Options:
+    """Only plans that bring in nothing of a class: who has no yeast has none of another make either."""
+    members = {i.id for i in kitchen.book.members(kind)}
+    kept = tuple(
+        option
+        for option in found.options
+        if not any(c.ingredient in members and not c.before_g for c in option.changes)
+    )
+    return replace(found, options=kept) if kept else found
 
 
 def _offered(state: State, found: Options, asked: str, kitchen: Kitchen) -> tuple[State, _Answer]:

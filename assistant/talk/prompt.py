@@ -36,6 +36,7 @@ class _Loading:
     name: str
     found: list[Begun] = field(default_factory=list)
     wrong: list[BaseException] = field(default_factory=list)
+    tell: Callable[[], object] | None = None
 
     def __post_init__(self) -> None:
         self.thread = Thread(target=self._run, name="rules", daemon=True)
@@ -46,6 +47,8 @@ class _Loading:
             self.found.append(_begin(self.load(), self.name))
         except BaseException as error:  # handed over to the thread that asks for it
             self.wrong.append(error)
+        if self.tell is not None:
+            self.tell()
 
     def wait(self) -> Begun:
         """What was loaded, when it is there."""
@@ -92,10 +95,10 @@ def converse(load: "Callable[[], Kitchen | None]", name: str, history: Path | No
         completer=_completer(loading),
         complete_while_typing=False,
         bottom_toolbar=toolbar,
-        refresh_interval=0.5,
         style=Style.from_dict({"bottom-toolbar": "noreverse"}),
         color_depth=ColorDepth.DEPTH_1_BIT,
     )
+    loading.tell = session.app.invalidate
     print(WELCOME)
     while True:
         try:

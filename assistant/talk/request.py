@@ -28,11 +28,16 @@ class Request:
 
 @dataclass(frozen=True, slots=True)
 class Replace(Request):
-    """Something is missing or unwanted; `ingredient` None is "the one we spoke of"."""
+    """Something is missing or unwanted; `ingredient` None is "the one we spoke of".
+
+    `all_of` is the class that was named when it was a whole kind ("no yeast"): none of it will do.
+    """
 
     kind = "replace"
+    unspoken = frozenset({"all_of"})
     ingredient: str | None = None
     substitute: str | None = None
+    all_of: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -659,12 +659,8 @@ def _distinct(things: Iterable[_Thing]) -> tuple[_Thing, ...]:
 
 def _no_ingredient(said: str, vocabulary: Vocabulary, context: Context) -> Fault:
     near = tuple(match.name for match in vocabulary.names.find(_essence(said))[:3])
-    mend = f"did you mean {_or(near)}?" if near else "name it as it stands in the recipe"
+    mend = "did you mean" if near else "name it as it stands in the recipe"
     return Fault(TYPED, f'"{said}" is no ingredient I know', mend, True, "not understood", near)
-
-
-def _or(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " or " + words[-1]
 
 
 # -- builders --------------------------------------------------------------------------------------
@@ -674,7 +670,17 @@ def _missing(m: _Match) -> Understood | None:
     items = _listed(m.slots["ingredient"])
     if len(items) > 1 and not find_ingredient(m.said["ingredient"], m.vocabulary, m.context):
         return _one_of(Replace, items, m)
-    return m.things(Replace, "ingredient")
+    kind = _kind_named(m.said["ingredient"], m.vocabulary)
+    return m.things(lambda i: Replace(i, all_of=_if_of(i, kind, m.vocabulary)), "ingredient")
+
+
+def _kind_named(text: str, vocabulary: Vocabulary) -> str:
+    """The class some words name, when they name a class and no single thing."""
+    return next((match.of_class for match in vocabulary.names.find(_essence(text)) if match.of_class), "")
+
+
+def _if_of(ingredient: str, kind: str, vocabulary: Vocabulary) -> str:
+    return kind if kind and kind in vocabulary.classes.get(ingredient, ()) else ""
 
 
 def _one_of(make: Callable[[str], Request], items: list[str], m: _Match) -> Understood | None:
@@ -718,7 +724,9 @@ def _in_recipe(words: str, m: _Match) -> bool:
 
 
 def _replace_if_known(m: _Match, slot: str) -> Understood | None:
-    return m.things(Replace, slot) if find_ingredient(m.said[slot], m.vocabulary, m.context) else None
+    if not find_ingredient(m.said[slot], m.vocabulary, m.context):
+        return None
+    return _missing(replace_slots(m, ingredient=m.said[slot]))
 
 
 def _diet(m: _Match) -> Understood | None:
