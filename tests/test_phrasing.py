@@ -70,7 +70,7 @@ def test_a_chosen_option_shows_lines_method_times_and_the_bake(book: Rulebook) -
     assert "    6 g ->     -  active dry yeast" in text
     assert "      - ->  10 g  baking powder" in text
     assert "  1  Sift it in. (3 min)" in text
-    assert "+3 min  62 min  Bake it. (usual time; the recipe states none)" in text
+    assert "+3 min  62 min  Bake it. (usual)" in text
     assert "heat flow explains x1.22 (0.94 to 1.60), the custom of this bread x1.27 (1.05 to 1.45)" in flat(
         text
     )

@@ -121,6 +121,15 @@ def test_an_answer_to_a_question_may_be_given_in_its_own_words() -> None:
     assert heard("why", asked).request == Choose(2)
 
 
+def test_a_plan_on_the_table_may_be_called_by_what_is_in_it() -> None:
+    plans = ("baking powder with vinegar", "baking powder", "baking soda with lemon juice")
+    table = Context(RECIPE.lines, (), plans)
+    assert heard("take the one with lemon juice", table).request == Choose(3)
+    assert heard("the soda one", table).request == Choose(3)
+    assert heard("the baking powder one", table).request == Choose(2)
+    assert heard("the rye one", table).request != Choose(1)
+
+
 def test_two_requests_in_one_line_are_taken_one_after_the_other() -> None:
     found = heard("leave out the vinegar and make 12")
     assert isinstance(found.request, Clarify)

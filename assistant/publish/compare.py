@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import isclose
 
 from assistant.plan.model import Assessment, BakeAnswer
 from assistant.rulebook.model import Rulebook
@@ -43,6 +44,10 @@ NUTRIENTS: Mapping[str, str] = {
     "sodium_mg": "sodium",
     "ketogenic_ratio": "ketogenic ratio",
 }
+
+
+RATIOS = ("ketogenic_ratio",)
+"""Figures that are the same whatever they are counted per."""
 
 
 def compare(
@@ -108,10 +113,12 @@ def _lines(assessments: Sequence[Assessment]) -> list[Difference]:
 
 
 def _nutrition(assessments: Sequence[Assessment]) -> list[Difference]:
-    return [
-        _row(f"{name} per piece", [a.nutrition.per_piece.get(field) for a in assessments], True)
-        for field, name in NUTRIENTS.items()
-    ]
+    rows = []
+    for field, name in NUTRIENTS.items():
+        values = [a.nutrition.per_piece.get(field) for a in assessments]
+        ratio = field in RATIOS
+        rows.append(_row(name if ratio else f"{name} per piece", values, not ratio))
+    return rows
 
 
 def _chemistry(assessments: Sequence[Assessment]) -> list[Difference]:
@@ -154,36 +161,64 @@ def _because(values: Sequence[Derivation | None]) -> str:
     first, last = values[0], values[-1]
     if first is None or last is None or first.value is None or last.value is None:
         return ""
-    before, after = ({p.claim: p for p in parts_of(d)} for d in (first, last))
-    if len(before) < 2 and len(after) < 2:
-        return ""
-    moves = {
-        claim: _number(after.get(claim)) - _number(before.get(claim))
-        for claim in dict.fromkeys([*before, *after])
-    }
-    whole = sum(moves.values())
-    claim = max(moves, key=lambda c: (abs(moves[c]), c))
-    if whole == 0 or abs(moves[claim]) < abs(whole) / 2 or moves[claim] * whole < 0:
-        return ""
-    return f"mostly {claim}"
+    found = ""
+    for _ in range(DEEPEST):
+        before, after = _parts(first), _parts(last)
+        moves = {
+            claim: _number(after.get(claim)) - _number(before.get(claim))
+            for claim in dict.fromkeys([*before, *after])
+        }
+        whole = sum(moves.values())
+        claim = max(moves, key=lambda c: (abs(moves[c]), c), default="")
+        if not whole or abs(moves[claim]) < abs(whole) / 2 or moves[claim] * whole < 0:
+            break
+        found = f"mostly {claim}"
+        first, last = before.get(claim), after.get(claim)
+    return found
+
+
+DEEPEST = 4
+"""Sums within sums that are followed for a reason."""
+
+
+def _parts(derivation: Derivation | None) -> dict[str, Derivation]:
+    """What a number is a sum of, by claim; nothing when it is no sum."""
+    found = {} if derivation is None else {part.claim: part for part in parts_of(derivation)}
+    return found if len(found) > 1 else {}
 
 
 def parts_of(derivation: Derivation) -> tuple[Derivation, ...]:
-    """The parts of the first sum beneath a number: several premises, all in one unit.
+    """The parts of the first sum beneath a number: several premises that add up to it.
 
-    On the way down a share or a loss (a premise in another unit) is passed by.
+    On the way down a share, a loss or a yield is passed by, on the side where a sum lies.
     """
-    while derivation.premises:
-        units = {p.unit for p in derivation.premises}
-        if len(derivation.premises) > 1 and len(units) == 1:
+    for _ in range(DEEPEST + 4):
+        if _adds_up(derivation):
             return derivation.premises
-        derivation = max(derivation.premises, key=lambda p: (_size(p), len(p.premises)))
+        if not derivation.premises:
+            return ()
+        derivation = max(derivation.premises, key=_sums)
     return ()
 
 
-def _size(derivation: Derivation) -> int:
-    """Whether a sum stands here or beneath."""
-    return 1 if any(len(p.premises) > 1 for p in (derivation, *derivation.premises)) else 0
+def _adds_up(derivation: Derivation) -> bool:
+    parts = [p.value for p in derivation.premises if p.unit == derivation.unit]
+    if len(parts) < 2 or len(parts) < len(derivation.premises):
+        return False
+    numbers = [float(part) for part in parts if isinstance(part, int | float)]
+    if len(numbers) < len(parts) or not isinstance(derivation.value, int | float):
+        return False
+    return isclose(sum(numbers), float(derivation.value), rel_tol=ADDED_WITHIN)
+
+
+ADDED_WITHIN = 1e-6
+"""Relative slack within which parts add up to a whole: rounding of floats alone."""
+
+
+def _sums(derivation: Derivation) -> bool:
+    """Whether a sum stands here or in the next two steps."""
+    near = (derivation, *derivation.premises, *(p for each in derivation.premises for p in each.premises))
+    return any(_adds_up(each) for each in near)
 
 
 def _number(derivation: Derivation | None) -> float:

@@ -186,7 +186,9 @@ def begin(formula: Formula, us: bool = False) -> State:
 
 def turn(state: State, text: str, kitchen: Kitchen) -> tuple[State, Turn]:
     """One exchange. Never raises for what a person types."""
-    understood = understand(text, kitchen.vocabulary, Context(state.formula.lines, state.choices))
+    understood = understand(
+        text, kitchen.vocabulary, Context(state.formula.lines, state.choices, _titles(state))
+    )
     request = understood.request
     if state.leaving:
         request = _leaving(request)
@@ -202,6 +204,10 @@ def turn(state: State, text: str, kitchen: Kitchen) -> tuple[State, Turn]:
     return after, Turn(
         text, understood, answer.reply, after.formula, answer.command, answer.document, answer.ends
     )
+
+
+def _titles(state: State) -> tuple[str, ...]:
+    return tuple(option.title for option in state.table.options) if state.table is not None else ()
 
 
 def _leaving(request: Request) -> Request:
@@ -536,6 +542,10 @@ def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+DIFFERENCES = ("net_carbs_g", "available_carbohydrate_g", "ketogenic_ratio")
+"""Figures that are no sum over the lines, so that no line brings a part of them."""
+
+
 def _target(state: State, request: Target, kitchen: Kitchen) -> tuple[State, _Answer]:
     """Where the recipe stands against a bound, and which lines bring most of it."""
     assessment = kitchen.judgement.assess(state.formula)
@@ -557,7 +567,7 @@ def _target(state: State, request: Target, kitchen: Kitchen) -> tuple[State, _An
         name, per, found, request.min, request.max, short, request.nutrient in assessment.nutrition.incomplete
     )
     state = replace(state, numbers=(found,))
-    if short and request.max is not None:
+    if short and request.max is not None and request.nutrient not in DIFFERENCES:
         reply = "\n".join([reply, *phrasing.contributions(found)])
     return state, _Answer(reply, "nutrition", assessment.nutrition)
 
@@ -717,6 +727,9 @@ def _show(state: State, request: Show, kitchen: Kitchen) -> tuple[State, _Answer
     if what == "bake":
         return _show_bake(state, kitchen)
     assessment = kitchen.judgement.assess(formula)
+    if what == "sources":
+        keys = [key for number in state.numbers or _numbers(assessment) for key in _evidence(number)]
+        return state, _Answer("\n".join(phrasing.sources(keys, book)))
     state = replace(state, numbers=_numbers(assessment))
     if what == "nutrition":
         return state, _Answer(phrasing.nutrition(assessment), "nutrition", assessment.nutrition)
@@ -728,9 +741,6 @@ def _show(state: State, request: Show, kitchen: Kitchen) -> tuple[State, _Answer
         return state, _Answer(phrasing.diets(assessment, book))
     if what == "cautions":
         return state, _Answer(phrasing.cautions(assessment.cautions, book))
-    if what == "sources":
-        keys = [key for number in _numbers(assessment) for key in _evidence(number)]
-        return state, _Answer("\n".join(phrasing.sources(keys, book)))
     return state, _Answer(phrasing.numbers(assessment))
 
 
@@ -865,9 +875,15 @@ def _option_numbers(option: Option) -> dict[str, Derivation]:
 
 
 def _evidence(derivation: Derivation) -> Iterable[str]:
-    yield from derivation.evidence
-    for premise in derivation.premises:
-        yield from _evidence(premise)
+    """Sources of a number and of all it rests on, each step once."""
+    seen: set[int] = set()
+    waiting = [derivation]
+    while waiting:
+        step = waiting.pop()
+        if id(step) not in seen:
+            seen.add(id(step))
+            yield from step.evidence
+            waiting += reversed(step.premises)
 
 
 # -- why and comparisons ---------------------------------------------------------------------------
@@ -895,7 +911,8 @@ def _explain(state: State, request: Explain, kitchen: Kitchen) -> tuple[State, _
             tuple(e.source for e in diet.evidence),
         )
     else:
-        why = kitchen.judgement.why(state.formula, subject, _option_about(state, subject))
+        option = _option_about(state, subject)
+        why = kitchen.judgement.why(_formula_about(state, subject, option, kitchen), subject, option)
         known = kitchen.book.ingredients.get(why.subject)
         why = why if known is None else replace(why, subject=known.name)
     about = subject if subject in kitchen.book.ingredients else state.about
@@ -908,6 +925,19 @@ def _option_about(state: State, subject: str) -> Option | None:
     shown = state.table.options if state.table is not None else ()
     changing = [o for o in shown if any(c.ingredient == subject and c.because for c in o.changes)]
     return changing[0] if changing else state.option
+
+
+def _formula_about(state: State, subject: str, option: Option | None, kitchen: Kitchen) -> Formula:
+    """The recipe a question is about: the plan's, for what only the plan has, and for its chemistry."""
+    if option is None or state.table is None:
+        return state.formula
+    only_there = kitchen.judgement.line_of(state.formula, subject) is None
+    there = kitchen.judgement.line_of(option.formula, subject) is not None
+    return option.formula if (only_there and there) or subject in OF_THE_PLAN else state.formula
+
+
+OF_THE_PLAN = ("acid",)
+"""Topics that are asked of the plan on the table as it would stand, not of what it changes."""
 
 
 def _why_option(state: State, number: int, kitchen: Kitchen) -> tuple[State, _Answer]:

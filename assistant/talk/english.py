@@ -395,6 +395,9 @@ choose:
     [ill] (take|choose|pick|use|want|go with|go for|try|apply|give me) @opt {ordinal} [one|option]
     (i|ill|id) [like|want|choose|take] [the|option|number] {ordinal} [one|option]
     the {ordinal} (option|choice)
+choose-named:
+    [ill] [take|choose|pick|use|go with|have|try|give me|want] the {title} (one|option|version|way)
+    [ill] [take|choose|pick|use|go with|have|try|give me|want] the (one|option|version|way) with {title}
 show-line:
     [show] [me] [the] line [number|no] {n}
     (show|see|explain|print) [me] ingredient [number|no] {n}

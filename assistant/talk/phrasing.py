@@ -307,19 +307,31 @@ def _step(step: Step) -> str:
     return f"{step.text} ({', '.join(told)})" if told else step.text
 
 
-def timeline(entries: Sequence[TimelineEntry], ready: str | None = None, starts: Sequence[str] = ()) -> str:
-    """When each step starts, counted from the first, or by the clock when it must be ready at a time."""
+def timeline(
+    entries: Sequence[TimelineEntry],
+    ready: str | None = None,
+    starts: Sequence[str] = (),
+    brief: bool = False,
+) -> str:
+    """When each step starts, counted from the first, or by the clock when it must be ready at a time.
+
+    `brief`: one line a step, for where the steps themselves stand beside it.
+    """
     if not entries:
         return "The recipe states no times."
     rows = []
     for at, entry in enumerate(entries):
         start = starts[at] if starts else f"+{clock(entry.start_min)}"
-        usual = " (usual time; the recipe states none)" if entry.usual else ""
+        usual = "" if not entry.usual else " (usual)" if brief else " (usual time; the recipe states none)"
         rows.append([start, clock(entry.minutes), f"{entry.step}{usual}"])
     if ready:
         rows.append([ready, "", "ready"])
     wide = [max(len(row[at]) for row in rows) for at in (0, 1)]
     leads = [f"  {row[0]:>{wide[0]}}  {row[1]:>{wide[1]}}  " for row in rows]
+    if brief:
+        return "\n".join(
+            lead + _cut(row[2], WIDTH - len(lead)) for lead, row in zip(leads, rows, strict=True)
+        )
     return "\n".join(_folded(lead, row[2]) for lead, row in zip(leads, rows, strict=True))
 
 
@@ -359,9 +371,7 @@ def option_brief(option: Option, book: Rulebook, at: int | None = None, us: bool
         parts.append(paragraph(words, 3))
     for change in own:
         if _arrived(change) and change.because:
-            main = option.title.startswith(change.name)
-            lead = "" if main else f"also add: {change.name} {_after(change, book, us)}, because "
-            parts.append(paragraph(lead + (change.because if main else _because(change.because)), 3))
+            parts.append(paragraph(_why_it_comes(change, option, book, us), 3))
     parts += [paragraph(remark, 3) for remark in option.remarks]
     parts += [paragraph(f"mind: {caution}", 3) for caution in _new_cautions(option, book)[:BRIEF_CAUTIONS]]
     if option.how_tested:
@@ -396,6 +406,15 @@ def changes(option: Option, book: Rulebook, us: bool = False) -> str:
 def _texts(cautions: Sequence[str], book: Rulebook) -> list[str]:
     """Cautions as sentences, whether given as sentences or as ids of the rulebook."""
     return [book.cautions[c].text if c in book.cautions else c for c in cautions]
+
+
+def _why_it_comes(change: Change, option: Option, book: Rulebook, us: bool) -> str:
+    """The reason for the stand-in itself; what else comes is something to add, with a reason of its own."""
+    if option.title.startswith(change.name):
+        return change.because
+    shared = any(c.because == change.because for c in option.changes if option.title.startswith(c.name))
+    reason = "" if shared else f", because {_because(change.because)}"
+    return f"also add: {change.name} {_after(change, book, us)}{reason}"
 
 
 BRIEF_CAUTIONS = 2
@@ -453,6 +472,9 @@ def bake_line(bake: BakeAnswer, option: Option | None = None, us: bool = False) 
     return f"oven {temperature}; about {centre}{was}: start testing at {first}, no later than {last}"
 
 
+NOTHING = ("0 g", "under 0.1 g")
+
+
 def macros_line(assessment: Assessment) -> str:
     """The numbers a low-carb baker reads first, per piece."""
     nutrition = assessment.nutrition
@@ -466,7 +488,7 @@ def macros_line(assessment: Assessment) -> str:
 
     kinds = [f"soluble {of('soluble_fibre_g', 'g')}", f"insoluble {of('insoluble_fibre_g', 'g')}"]
     unsplit = nutrition.per_piece.get("unsplit_fibre_g")
-    if unsplit is not None and unsplit.value:
+    if unsplit is not None and unsplit.value is not None and number(unsplit.value, "g") not in NOTHING:
         kinds.append(f"type unknown {of('unsplit_fibre_g', 'g')}")
     split = ", ".join(kinds)
     return (
@@ -477,33 +499,31 @@ def macros_line(assessment: Assessment) -> str:
 
 
 SAME = ("the same", "keeps the same")
+CRUMB_NOUNS: Mapping[str, str] = {
+    "cell size": "cells",
+    "crust colour": "crust",
+    "moistness": "",
+    "openness": "",
+}
+"""What a word of a crumb is said of, where the word does not say it itself."""
 
 
 def crumb_line(option: Option) -> str:
-    """Crumb, crust and taste against the recipe's, where they change."""
-    said = [_against(name, word) for name, word in option.against.items() if word not in SAME]
-    now = option.after.crumb_words
-    words = ", ".join(f"{name} {word}" for name, word in now.items())
+    """Crumb, crust and taste against the recipe's, where they change, and as they are."""
+    said = [_of_crumb(word, name) for name, word in option.against.items() if word not in SAME]
+    now = ", ".join(_of_crumb(word, name) for name, word in option.after.crumb_words.items())
     if not said:
-        return f"crumb: as before ({words})" if words else ""
-    return f"crumb: {', '.join(said)}" + (f" ({words})" if words else "")
+        return f"crumb: as before ({now})" if now else ""
+    return f"crumb: {', '.join(said)}" + (f" ({now})" if now else "")
 
 
-def _against(name: str, word: str) -> str:
-    """A word of comparison with what it speaks of, where it does not say so itself."""
-    own = (
-        "denser",
-        "lighter",
-        "moister",
-        "drier",
-        "springier",
-        "sourer",
-        "sweeter",
-        "keeps",
-        "sweet",
-        "bitter",
-    )
-    return word if any(said in word for said in own) else f"{word} {name}"
+def _of_crumb(word: str, name: str) -> str:
+    """A word with what it is said of.
+
+    >>> _of_crumb("finer", "cell size"), _of_crumb("denser", "specific volume")
+    ('finer cells', 'denser')
+    """
+    return f"{word} {CRUMB_NOUNS.get(name, '')}".strip()
 
 
 def option_full(option: Option, book: Rulebook, us: bool = False) -> str:
@@ -529,7 +549,7 @@ def option_full(option: Option, book: Rulebook, us: bool = False) -> str:
         parts.append(paragraph(lead + text, 0, len(lead) + 2) if not mark else _folded(lead, text))
     parts += ["", "Method", method(option.method)]
     if option.timeline:
-        parts += ["", "Times", timeline(option.timeline)]
+        parts += ["", "Times", timeline(option.timeline, brief=True)]
     if option.bake is not None:
         parts += ["", bake(option.bake, option, us)]
     parts += ["", paragraph(macros_line(option.after), 0, 2)]
@@ -644,9 +664,7 @@ def chemistry_rows(found: Chemistry) -> list[tuple[str, Derivation]]:
 def numbers(assessment: Assessment) -> str:
     """What the chemistry says of the dough."""
     rows = [[name, amount(d)] for name, d in chemistry_rows(assessment.chemistry)]
-    said = [
-        f"{word.replace('_', ' ').replace('-', ' ')} {now}" for word, now in assessment.crumb_words.items()
-    ]
+    said = [_of_crumb(word, name) for name, word in assessment.crumb_words.items()]
     crumb = ["", paragraph("crumb: " + ", ".join(said))] if said else []
     hint = paragraph('Any of these with its reasons: "working of the pH".')
     return "\n".join([f"{assessment.formula.name}: numbers of the dough", *columns(rows), *crumb, "", hint])
@@ -730,7 +748,7 @@ def contributions(found: Derivation, most: int = 4) -> list[str]:
     if not parts:
         return []
     told = ", ".join(f"{p.claim} {number(p.value, p.unit)}" for p in parts[:most])
-    return [paragraph(f"Most of it comes from: {told}.")]
+    return [paragraph(f"In the whole recipe most of it comes from: {told}.")]
 
 
 def cautions(texts: Sequence[str], book: Rulebook) -> str:
@@ -751,7 +769,9 @@ def why(answer: Why, book: Rulebook) -> str:
     parts = [paragraph(f"{answer.subject[:1].upper()}{answer.subject[1:]}{verdict}.")]
     parts += [paragraph(text, 2) for text in answer.answer]
     parts += [paragraph(f"{d.claim}: {amount(d)}", 2, 4) for d in answer.derivations]
-    parts += sources(answer.sources, book)
+    if answer.sources:
+        keys = " ".join(f"[{key}]" for key in dict.fromkeys(answer.sources))
+        parts.append(paragraph(f"rests on: {keys}", 2, 4))
     return "\n".join(parts)
 
 
@@ -829,8 +849,10 @@ def comparison(found: Comparison) -> str:
     reasons = [f"{d.what}: {d.because}" for d, _ in told if d.because]
     parts += ["", *bullets(reasons, 0)] if reasons else []
     for name, suits in found.suits.items():
-        if suits:
-            parts.append(paragraph(f"{name} suits: {', '.join(suits)}", 0, 2))
+        others = [set(theirs) for other, theirs in found.suits.items() if other != name]
+        own = [diet for diet in suits if not all(diet in theirs for theirs in others)]
+        if own:
+            parts.append(paragraph(f"{name} suits, and not all of them do: {', '.join(own)}", 0, 2))
     return "\n".join(parts)
 
 

@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from threading import Thread
+from threading import Event, Thread
 from typing import TYPE_CHECKING
 
 from assistant.words.faults import Fault
@@ -39,6 +39,7 @@ class _Loading:
     tell: Callable[[], object] | None = None
 
     def __post_init__(self) -> None:
+        self.there = Event()
         self.thread = Thread(target=self._run, name="rules", daemon=True)
         self.thread.start()
 
@@ -47,15 +48,27 @@ class _Loading:
             self.found.append(_begin(self.load(), self.name))
         except BaseException as error:  # handed over to the thread that asks for it
             self.wrong.append(error)
+        self.there.set()
+        if self.wrong:
+            return
         if self.tell is not None:
             self.tell()
+        _warm(self.found[0])
 
     def wait(self) -> Begun:
         """What was loaded, when it is there."""
-        self.thread.join()
+        self.there.wait()
         if self.wrong:
             raise self.wrong[0]
         return self.found[0]
+
+
+def _warm(begun: Begun) -> None:
+    """Has what the first answers need at hand: phrases, measures, and what the recipe comes to."""
+    kitchen, state = _ready(begun)
+    if kitchen is not None and state is not None:
+        for text in ("use cups", "numbers", "xyzzy"):
+            _turn(state, text, kitchen)
 
 
 def _begin(kitchen: "Kitchen | None", name: str) -> Begun:

@@ -132,10 +132,12 @@ class Vocabulary:
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """What is being talked about: the recipe's lines, and the choices last asked, if any."""
+    """What is being talked about: the recipe's lines, the choices last asked, and the titles of the plans
+    on the table."""
 
     lines: tuple[Line, ...] = ()
     choices: tuple[str, ...] = ()
+    plans: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -1024,6 +1026,16 @@ def _choose(m: _Match) -> Understood | None:
     return None if number is None or number == 0 else _sure(Choose(number))
 
 
+def _choose_named(m: _Match) -> Understood | None:
+    """The one plan on the table whose title holds these words; of several, the one that says no more."""
+    words = set(_stems(m.slots["title"])) - _ARTICLES
+    holding = [at for at, title in enumerate(m.context.plans, 1) if words and words <= set(_stems(title))]
+    if len(holding) > 1:
+        least = min(len(_stems(m.context.plans[at - 1])) for at in holding)
+        holding = [at for at in holding if len(_stems(m.context.plans[at - 1])) == least]
+    return _sure(Choose(holding[0]), 0.9) if len(holding) == 1 else None
+
+
 def _bake(m: _Match) -> Understood | None:
     altitude = temperature = None
     if m.has("altitude"):
@@ -1251,6 +1263,7 @@ BUILDERS: Mapping[str, Builder] = {
     "medicine": _always(Decline(MEDICINE)),
     "off-topic": _always(Decline(OFF_TOPIC)),
     "choose": _choose,
+    "choose-named": _choose_named,
     "show-line": _show_line,
     "compare": _compare,
     "compare-original": _always(Compare((0,))),
