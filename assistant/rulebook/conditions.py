@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 _NUMBER = r"[+-]?\d+(?:\.\d+)?"
-_RANGE = re.compile(rf"\s*({_NUMBER})\s*\.\.\s*({_NUMBER})\s*(\S*)\s*")
-_SINGLE = re.compile(rf"\s*(>=|<=|==|>|<)\s*({_NUMBER})\s*(\S*)\s*")
+_RANGE = re.compile(rf"\s*({_NUMBER})\s*\.\.\s*({_NUMBER})\s*([A-Za-z%°]*)\s*")
+_SINGLE = re.compile(rf"\s*(>=|<=|==|>|<)\s*({_NUMBER})\s*([A-Za-z%°]*)\s*")
 _SLACK = 1e-9
 """Relative slack at an end that belongs to the range, so that 0.1 + 0.2 is still "<= 0.3"."""
 _WORDS = {">=": "at least", ">": "above", "<=": "at most", "<": "below"}

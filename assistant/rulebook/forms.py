@@ -74,11 +74,10 @@ def figure(unit: str, low: float = -inf, high: float = inf, basis: Basis | None 
             found = value(node, reading)
             if found is BAD:
                 return BAD
-            if basis is None:
-                return reading.fault(
-                    node, "the figure has no source", "write {value: ..., source: ..., grade: ...}"
-                )
-            source, locator, grade = basis
+            source, locator, grade = basis if basis is not None else ("", "", "")
+            if not source or not grade:
+                mend = "write {value: ..., source: ..., grade: ...}, or both for the block"
+                return reading.fault(node, "the figure has no source or no grade", mend)
             return found, unit, source, grade, locator
         parts = form(keys, "a figure")(node, reading)
         if parts is BAD:

@@ -1,11 +1,12 @@
 """Reads `rules/` into a rulebook, and lays a person's own shelf over it.
 
 The files are read and validated once; the plain data are then kept in the user's cache folder, under the
-hash of all files, so that the next start needs no YAML.
+hash of all files, so that the next start needs no YAML. Each layer is kept by itself too, so that an edit on
+a shelf does not have the packaged rules read again.
 """
 
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from contextlib import suppress
 from hashlib import blake2b
 from pathlib import Path
@@ -20,12 +21,12 @@ from assistant.words.faults import Fault, Place
 from assistant.words.places import packaged
 
 if TYPE_CHECKING:
-    from assistant.rulebook.nodes import Reading, Reference
+    from assistant.rulebook.nodes import Reading
 
-FORMS = ("forms.py", "nodes.py", "conditions.py")
+FORMS = ("forms.py", "nodes.py", "conditions.py", "merge.py")
 """Modules that decide what is read from a file: when they change, what was cached counts no more."""
 KEPT = 6
-"""Cached rulebooks kept: with and without a shelf, before and after an edit."""
+"""Cached rulebooks kept, those last used, and as many layers: with and without a shelf, around an edit."""
 _HASH_BYTES = 16
 
 
@@ -41,17 +42,14 @@ def load(extra: Path | None = None, *, fresh: bool = False) -> tuple[Rulebook, t
     'g fat'
     """
     shelf = _own_shelf() if extra is None else extra
-    files = [*_files(packaged("rules"), "rules"), *(() if shelf is None else _files(shelf, str(shelf)))]
-    digest = _digest([*_forms(), *files])
-    kept = None if fresh else _cached(digest)
+    layers = [_files(packaged("rules"), "rules"), *([] if shelf is None else [_files(shelf, str(shelf))])]
+    digest = _digest([*_forms(), *(file for layer in layers for file in layer)])
+    kept = None if fresh else _cached("rules", digest)
     if kept is None:
-        packed = msgpack.packb(_read(files))
-        _keep(digest, packed)
-        kept = _unpacked(packed)
-    faults = tuple(
-        Fault(Place(*where), what, mend, stops, kind, choices)
-        for where, what, mend, stops, kind, choices in kept["faults"]
-    )
+        from assistant.rulebook.merge import merged
+
+        kept = _kept("rules", digest, merged([_read(layer) if fresh else _layer(layer) for layer in layers]))
+    faults = tuple(Fault(Place(*where), *rest) for where, *rest in kept["faults"])
     return rulebook(kept["entries"], kept["places"], digest), faults
 
 
@@ -76,9 +74,9 @@ class _File:
         return f"{self.layer}/{self.path.as_posix()}"
 
 
-def _files(folder: Path, layer: str) -> Iterable[_File]:
-    for path in sorted(folder.rglob("*.yaml")):
-        yield _File(layer, path.relative_to(folder), path.read_bytes())
+def _files(folder: Path, layer: str) -> list[_File]:
+    paths = sorted(folder.rglob("*.yaml"))
+    return [_File(layer, path.relative_to(folder), path.read_bytes()) for path in paths]
 
 
 def _forms() -> Iterable[_File]:
@@ -103,101 +101,88 @@ def _folder() -> Path:
     return user_cache_path("crumbwright", appauthor=False)
 
 
-def _unpacked(packed: bytes) -> dict[str, Any]:
-    return cast(dict[str, Any], msgpack.unpackb(packed, use_list=False))
-
-
-def _cached(digest: str) -> dict[str, Any] | None:
+def _cached(what: str, digest: str) -> Any:
     """What the cache holds under a digest; None when it holds nothing, or nothing whole."""
+    path = _folder() / f"{what}-{digest}.msgpack"
     try:
-        content = (_folder() / _cache_name(digest)).read_bytes()
+        content = path.read_bytes()
     except OSError:
         return None
+    with suppress(OSError):
+        path.touch()
     seal, packed = content[:_HASH_BYTES], content[_HASH_BYTES:]
-    return _unpacked(packed) if blake2b(packed, digest_size=_HASH_BYTES).digest() == seal else None
+    whole = blake2b(packed, digest_size=_HASH_BYTES).digest() == seal
+    return msgpack.unpackb(packed, use_list=False) if whole else None
 
 
-def _cache_name(digest: str) -> str:
-    return f"rules-{digest}.msgpack"
+def _kept(what: str, digest: str, plain: Any) -> Any:
+    """Put plain data into the cache, whole or not at all; a folder that can't be written only costs time.
 
-
-def _keep(digest: str, packed: bytes) -> None:
-    """Write the cache whole or not at all; a folder that can't be written only costs time."""
+    Returns the data as the cache would give them back.
+    """
+    packed = msgpack.packb(plain)
     with suppress(OSError):
         folder = _folder()
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile(dir=folder, suffix=".part", delete=False) as part:
             part.write(blake2b(packed, digest_size=_HASH_BYTES).digest() + packed)
-        Path(part.name).replace(folder / _cache_name(digest))
-        kept = sorted(folder.glob("rules-*.msgpack"), key=lambda path: (path.stat().st_mtime, path.name))
+        Path(part.name).replace(folder / f"{what}-{digest}.msgpack")
+        kept = sorted(folder.glob(f"{what}-*.msgpack"), key=lambda path: (path.stat().st_mtime, path.name))
         for old in kept[:-KEPT]:
             old.unlink()
+    return msgpack.unpackb(packed, use_list=False)
 
 
 # ---- reading the files ----
 
 
+def _layer(files: list[_File]) -> Any:
+    """What the files of one layer say; from the cache where it has been read before."""
+    digest = _digest([*_forms(), *files])
+    kept = _cached("layer", digest)
+    return _kept("layer", digest, _read(files)) if kept is None else kept
+
+
 def _read(files: list[_File]) -> dict[str, Any]:
-    """Entries by kind, where they stand, and faults, as plain data."""
+    """A layer as `merge` wants it."""
     from assistant.rulebook.forms import ENTRIES, FOLDERS
+    from assistant.rulebook.merge import plain_fault
     from assistant.rulebook.nodes import Reading
 
     kinds = {folder: kind for kind, folder in FOLDERS.items()}
-    layers: dict[str, dict[str, dict[str, tuple[dict[str, Any], Place]]]] = {}
+    entries: dict[str, dict[str, Any]] = {kind: {} for kind in ENTRIES}
+    places: dict[str, Place] = {}
     faults: list[Fault] = []
-    references: list[Reference] = []
+    references: dict[tuple[tuple[str, ...], str, str], tuple[int | None, int]] = {}
     for file in files:
         reading = Reading(file.name)
         kind = kinds.get(file.path.parts[0].removesuffix(".yaml"))
         if kind is None:
-            known = ", ".join(sorted(kinds))
-            faults.append(
-                Fault(
-                    Place(file.name),
-                    "no kind of rule stands in a file of this name",
-                    f"name it or its folder {known}",
-                )
-            )
+            mend = f"name it or its folder {', '.join(sorted(kinds))}"
+            faults.append(Fault(Place(file.name), "no kind of rule stands in a file of this name", mend))
             continue
-        layer = layers.setdefault(file.layer, {name: {} for name in ENTRIES})
         for entry_id, (entry, place) in _entries(file, kind, reading).items():
-            if entry_id in layer[kind]:
-                first = layer[kind][entry_id][1]
-                reading.faults.append(
-                    Fault(place, f"{entry_id} stands in {first} too", "give one of them another id")
-                )
+            first = places.setdefault(f"{kind}/{entry_id}", place)
+            if first is place:
+                entries[kind][entry_id] = entry
             else:
-                layer[kind][entry_id] = entry, place
+                what = f"{entry_id} stands in {first} too"
+                reading.faults.append(Fault(place, what, "give one of them another id"))
         faults += reading.faults
-        references += reading.references
-    merged = {kind: _overlaid(kind, [layer[kind] for layer in layers.values()]) for kind in ENTRIES}
-    faults += _unknown(references, merged)
-    _give_units(merged)
+        for each in reading.references:
+            key = (each.kinds, each.id, each.place.source)
+            line, times = references.get(key, (each.place.line, 0))
+            references[key] = line, times + 1
     return {
-        "entries": {
-            kind: {entry_id: entry for entry_id, (entry, _) in found.items()}
-            for kind, found in merged.items()
-        },
-        "places": {
-            f"{kind}/{entry_id}": (place.source, place.line)
-            for kind, found in merged.items()
-            for entry_id, (_, place) in found.items()
-        },
-        "faults": [
-            (
-                (fault.where.source, fault.where.line),
-                fault.what,
-                fault.mend,
-                fault.stops,
-                fault.kind,
-                fault.choices,
-            )
-            for fault in sorted(faults, key=lambda f: (f.where.source, f.where.line or 0, f.what))
-        ],
+        "entries": entries,
+        "places": {key: (place.source, place.line) for key, place in places.items()},
+        "faults": [plain_fault(fault) for fault in faults],
+        "references": [(*key, line, times) for key, (line, times) in references.items()],
     }
 
 
 def _entries(file: _File, kind: str, reading: "Reading") -> dict[str, tuple[dict[str, Any], Place]]:
+    """The entries of one file; a file that is no YAML has none, and a fault."""
     import yaml
 
     from assistant.rulebook.forms import entries
@@ -207,90 +192,20 @@ def _entries(file: _File, kind: str, reading: "Reading") -> dict[str, tuple[dict
         document = yaml.compose(file.bytes.decode("utf-8"), Loader=yaml.CSafeLoader)
     except UnicodeDecodeError as error:
         line = file.bytes[: error.start].count(b"\n") + 1
-        reading.faults.append(
-            Fault(Place(file.name, line), "this is not UTF-8 text", "save the file as UTF-8")
-        )
-        return {}
-    except yaml.MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        place = Place(file.name, None if mark is None else mark.line + 1)
-        said = " ".join(part for part in (error.context, error.problem) if part)
-        reading.faults.append(
-            Fault(
-                place,
-                f"this is no YAML: {said}",
-                "check brackets, quotes, colons and how far lines are indented",
-            )
-        )
-        return {}
+        fault = Fault(Place(file.name, line), "this is not UTF-8 text", "save the file as UTF-8")
     except yaml.YAMLError as error:
-        reading.faults.append(
-            Fault(Place(file.name), f"this is no YAML: {error}", "save the file as plain text")
-        )
-        return {}
-    return {} if document is None else entries(kind, file.path.stem, cast(Node, document), reading)
+        fault = _no_yaml(file, error)
+    else:
+        return {} if document is None else entries(kind, file.path.stem, cast(Node, document), reading)
+    reading.faults.append(fault)
+    return {}
 
 
-def _give_units(merged: Mapping[str, Mapping[str, Any]]) -> None:
-    """What an ingredient does is counted in its functions' units; an unknown function has a fault already."""
-    units = {function_id: entry["unit"] for function_id, (entry, _) in merged["functions"].items()}
-    for entry, _ in merged["ingredients"].values():
-        if "does" in entry:
-            does = {
-                name: (found[0], units.get(name, ""), *found[2:]) for name, found in entry["does"].items()
-            }
-            entry["does"] = does
-
-
-_ORDERED = ("products", "functions", "turns")
-"""Kinds whose order is the author's; all others go by id."""
-
-
-def _overlaid(kind: str, layers: list[Mapping[str, Any]]) -> dict[str, Any]:
-    """Entries of all layers, later ones over earlier. Where order counts, an entry that is new on a shelf
-    stands first: a person's own product is more particular than the packaged ones."""
-    merged: dict[str, Any] = {}
-    for layer in layers:
-        merged = (
-            {entry_id: entry for entry_id, entry in layer.items() if entry_id not in merged}
-            | merged
-            | dict(layer)
-        )
-    return merged if kind in _ORDERED else dict(sorted(merged.items()))
-
-
-def _unknown(references: Iterable["Reference"], merged: Mapping[str, Mapping[str, Any]]) -> Iterable[Fault]:
-    """A fault for every id that no entry holds, once in a file, where it first stands."""
-    from assistant.rulebook.names import nearest
-
-    known: dict[str, set[str]] = {kind: set(entries) for kind, entries in merged.items()}
-    known["step kinds"] = {entry["kind"] for entry, _ in merged["steps"].values()}
-    missing: dict[tuple[str, str, tuple[str, ...]], list[Place]] = {}
-    for reference in references:
-        if not any(reference.id in known[kind] for kind in reference.kinds):
-            missing.setdefault((reference.place.source, reference.id, reference.kinds), []).append(
-                reference.place
-            )
-    for (_, name, kinds), places in missing.items():
-        near = nearest(name, {entry_id for kind in kinds for entry_id in known[kind]})
-        again = f" (named {len(places)} times in this file)" if len(places) > 1 else ""
-        yield Fault(
-            places[0],
-            f'"{name}" is no known {" or ".join(_CALLED[kind] for kind in kinds)}{again}',
-            f"did you mean {near}?" if near else "name one that is, or add it",
-            choices=(near,) if near else (),
-        )
-
-
-_CALLED = {
-    "ingredients": "ingredient",
-    "classes": "class",
-    "functions": "function",
-    "sources": "source",
-    "products": "product class",
-    "needs": "need",
-    "cautions": "caution",
-    "allergens": "allergen",
-    "acids": "acid or base",
-    "step kinds": "kind of step",
-}
+def _no_yaml(file: _File, error: Exception) -> Fault:
+    mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
+    said = " ".join(part for name in ("context", "problem") if (part := getattr(error, name, None)))
+    return Fault(
+        Place(file.name, None if mark is None else mark.line + 1),
+        f"this is no YAML: {said or error}",
+        "check brackets, quotes, colons and how far lines are indented",
+    )
