@@ -663,6 +663,27 @@ def test_more_than_a_kitchen_holds_is_refused(book: Rulebook) -> None:
     assert any("more than 50 kg" in fault.what and fault.where.line == 3 for fault in faults)
 
 
+@pytest.mark.parametrize(
+    ("text", "form"),
+    [
+        ("Bread\n\n500 g bread flour\n\n" + "let it " * 40_000, "text"),
+        ("Bread\n\n500 g " + "flour " * 40_000, "text"),
+        ("Bread\n\n" + "1 to " * 40_000, "text"),
+        ("Bread\n\n500 g flour " + "(1 cup) " * 30_000, "text"),
+        ("<script " * 40_000, "html"),
+        ('<script type="application/ld+json">' * 8_000, "html"),
+        ("<" * 200_000, "html"),
+        ('name: x\nlines:\n- {ingredient: "' + "a" * 200_000 + '", grams: 5}\n', "yaml"),
+    ],
+    ids=lambda value: value[:24] if len(value) > 10 else value,
+)
+def test_a_text_made_to_choke_the_reader_is_refused_at_once(text: str, form: str, book: Rulebook) -> None:
+    """Each of these takes minutes where a pattern looks back over what it has read."""
+    found, faults = read_text(text, book, "choke", form)
+    assert found is None
+    assert any(fault.stops for fault in faults)
+
+
 def test_every_prefix_of_a_recipe_is_read_without_a_crash(book: Rulebook) -> None:
     for text in (SEED_ROLLS, PLAIN):
         for end in range(0, len(text), 3):

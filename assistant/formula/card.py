@@ -314,7 +314,8 @@ _TABLE_RULE = re.compile(r"^[\s|:+-]+$")
 
 def _row(raw: str, section: str) -> str:
     """A row of a table as a line: the name, then its amounts. Heads, rules and shares say nothing new."""
-    if "|" not in raw and ("\t" not in raw.strip() or section == "method"):
+    table = raw.lstrip().startswith("|") or "\t" in raw.strip()
+    if not table or section in ("method", "notes"):
         return raw
     if _TABLE_RULE.match(raw):
         return ""

@@ -90,6 +90,8 @@ def _words(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
+NAME_WORDS = 12
+"""A name of more words is none, and the parts of a text that long are too many to try."""
 SIZES = frozenset({"small", "medium", "large", "jumbo", "extra-large", "xl"})
 _STATE = _words(
     """about additional approximately at barely beaten best big blood-warm boiled boiling bottled chilled
@@ -541,6 +543,8 @@ def _resolve(phrase: str, names: Names, found: _Reader | None = None) -> _Resolv
                 found.notes.append(others)
             return known[0], known[1], known[2], known[3], (*known[4], said)
     bare = _without_state(phrase, found)
+    if len(bare.split()) > NAME_WORDS:
+        return None, 0.0, bare, (), ()
     matches = names.find(bare)
     nearest = tuple(match.name for match in matches[:3] if match.confidence >= WORTH_OFFERING)
     if matches and matches[0].confidence >= TRUSTED:
@@ -552,6 +556,8 @@ def _resolve(phrase: str, names: Names, found: _Reader | None = None) -> _Resolv
 def _known(phrase: str, names: Names, found: _Reader | None) -> _Resolved | None:
     """The longest part of a phrase that is a known name, when only harmless words are left over."""
     words = phrase.split()
+    if len(words) > NAME_WORDS:
+        return None
     whole = names.exact(phrase)
     if whole is not None:
         return whole.id, 1.0, _without_own_state(whole, words, names, found).name, (), ()

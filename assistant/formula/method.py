@@ -152,6 +152,10 @@ _BEFORE_THE_VERB = re.compile(
 )
 
 
+SENTENCE_CHARS = 600
+"""How far into a sentence its verbs are looked for; what is longer is no sentence."""
+
+
 def kind_of_step(text: str) -> str:
     """The kind a sentence belongs to, by its verbs; "other" when none says.
 
@@ -160,6 +164,7 @@ def kind_of_step(text: str) -> str:
     >>> kind_of_step("Whisk the flour with the baking powder."), kind_of_step("Grease a baking sheet.")
     ('mix', 'prepare')
     """
+    text = text[:SENTENCE_CHARS]
     before = _BEFORE_THE_VERB.match(text)
     bare = text if before is None else text[before.end() :]
     for kind, pattern in _KINDS:

@@ -57,6 +57,8 @@ Read = tuple[Formula | None, tuple[Fault, ...]]
 
 LIMIT_BYTES = 1_000_000
 """A recipe is a page; anything longer was not meant to be read here."""
+LONGEST_CHARS = 5000
+"""A line or step longer than this is something else."""
 LINE_LIMIT_G = 50_000.0
 """More of one ingredient than any small kitchen mixes: a slip of the pen."""
 TYPED = "as typed"
@@ -192,6 +194,9 @@ def _system_of(text: str) -> System:
 def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: System) -> Read:
     """A recipe as written, weighed and with its ingredients found."""
     faults: list[Fault] = list(card.faults)
+    for written in (*card.lines, *card.steps):
+        if len(written.text) > LONGEST_CHARS:
+            return None, (_too_long(written.where),)
     lines: list[Line] = []
     for written in _with_bare_headings(card.lines, names):
         for text in _two_in_one(written.text, names):
@@ -251,6 +256,12 @@ def _name_of(source: str) -> str:
     path = Path(source)
     stem = " ".join(re.findall(r"[^\W_]+", path.stem)) if path.suffix.lower() in FORMS else ""
     return stem.capitalize() or NAMELESS
+
+
+def _too_long(where: Place) -> Fault:
+    return Fault(
+        where, "this is longer than any line or step of a recipe", "break it up, or give the recipe alone"
+    )
 
 
 def _with_bare_headings(lines: Sequence[Written], names: Names) -> Iterable[Written]:
@@ -552,6 +563,9 @@ class _Fields:
             self.slip(node.line, f"{key} should be a text", f"write {key}: in words")
             return ""
         value = str(node.value)
+        if len(value) > LONGEST_CHARS and key != "note":
+            self.faults.append(_too_long(Place(self.source, node.line)))
+            return ""
         if clean_text(value) != value:
             self.slip(
                 node.line,
@@ -833,17 +847,13 @@ def _yaml_bake(node: _Node, source: str, faults: list[Fault]) -> Bake | None:
 
 # -- schema.org -----------------------------------------------------------------------------------
 
-_SCRIPT = re.compile(
-    r"<script[^>]*type\s*=\s*[\"']?application/ld\+json[\"']?[^>]*>(?P<data>.*?)</script\s*>",
-    re.IGNORECASE | re.DOTALL,
-)
 _TAG = re.compile(r"<[^>]{0,2000}>")
 
 
 def _from_jsonld(
     text: str, source: str, form: str, book: Rulebook, names: Names, system: System | None
 ) -> Read:
-    blocks = [text] if form == "json" else [match["data"] for match in _SCRIPT.finditer(text)]
+    blocks = [text] if form == "json" else list(_data_blocks(text))
     where = Place(source)
     for block in blocks:
         try:
@@ -866,6 +876,40 @@ def _from_jsonld(
     return None, (
         Fault(where, "it holds no schema.org Recipe", "give the recipe as text or in our YAML form"),
     )
+
+
+def _spans(page: str, name: str) -> Iterable[tuple[int, int, int, int]]:
+    """Elements of a page: where each starts, where its content starts and ends, and where it ends.
+
+    One pass, so that a page of half-open tags costs no more than its length.
+    """
+    opening = re.compile(rf"<{name}(?=[\s/>])", re.IGNORECASE)
+    closing = re.compile(rf"</{name}(?=[\s>])", re.IGNORECASE)
+    at = 0
+    while (start := opening.search(page, at)) is not None:
+        inside = page.find(">", start.end())
+        end = None if inside < 0 else closing.search(page, inside)
+        close = -1 if end is None else page.find(">", end.end())
+        if end is None or close < 0:
+            return
+        yield start.start(), inside + 1, end.start(), close + 1
+        at = close + 1
+
+
+def _around(page: str, name: str) -> Iterable[str]:
+    """A page without its elements of a name, in pieces."""
+    at = 0
+    for start, _, _, close in _spans(page, name):
+        yield page[at:start]
+        at = close
+    yield page[at:]
+
+
+def _data_blocks(page: str) -> Iterable[str]:
+    """The data a page carries for machines (JSON-LD)."""
+    for start, inside, end, _ in _spans(page, "script"):
+        if "application/ld+json" in page[start:inside].lower():
+            yield page[inside:end]
 
 
 def _recipe_in(data: Any, depth: int = 0) -> Mapping[str, Any] | None:
@@ -938,7 +982,7 @@ def _instructions(value: Any, depth: int = 0) -> list[str]:
     return _texts(value)
 
 
-_HIDDEN = re.compile(r"<(script|style|head|nav|footer|svg)\b.*?</\1\s*>", re.IGNORECASE | re.DOTALL)
+_HIDDEN = ("script", "style", "head", "nav", "footer", "svg")
 _BLOCK = re.compile(
     r"</?(?:p|div|li|ul|ol|h[1-6]|br|tr|table|section|article|header|main)\b[^>]{0,2000}>", re.IGNORECASE
 )
@@ -946,6 +990,8 @@ _BLOCK = re.compile(
 
 def _text_of_page(page: str) -> str:
     """What a person reads of a page that carries no data: its text, block by block."""
-    shown = _BLOCK.sub("\n", _HIDDEN.sub("\n", page))
+    for name in _HIDDEN:
+        page = "\n".join(_around(page, name))
+    shown = _BLOCK.sub("\n", page)
     lines = (re.sub(r"[ \t]+", " ", line).strip() for line in unescape(_TAG.sub("", shown)).splitlines())
     return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)).strip()
