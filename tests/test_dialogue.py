@@ -1,16 +1,23 @@
 """The conversation as values: what each request does to the state, and what is said."""
 
+import json
+import random
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cache
+from pathlib import Path
 
 import pytest
+import yaml
 
 from assistant.formula.model import Formula
 from assistant.plan.model import Assessment, Options, Why
 from assistant.publish.compare import Comparison
+from assistant.rulebook.model import Rulebook
 from assistant.rulebook.names import Names
 from assistant.rulebook.read import load
 from assistant.talk.dialogue import Kitchen, State, Turn, begin, turn, turn_document
+from assistant.talk.judgement import Judgement
 from assistant.talk.request import Choose, Clarify
 from assistant.talk.utterance import EXAMPLES, Vocabulary
 from assistant.words.faults import Fault, Place
@@ -343,6 +350,22 @@ def test_every_sentence_that_help_offers_gets_an_answer(example: str) -> None:
         _, said = say(*start, example)
         assert said.reply.strip()
         assert max(len(line) for line in said.reply.splitlines()) <= 78
+
+
+def test_a_long_wandering_conversation_is_answered_throughout(
+    book: Rulebook, larch_hut: Callable[[str], Formula]
+) -> None:
+    """Sentences of the data in any order, over the real judge: an answer each time, on the screen's width,
+    and a JSON object that holds no NaN."""
+    spoken = yaml.safe_load((Path(__file__).parent / "utterances.yaml").read_text())["lines"]
+    chance = random.Random(8)
+    here = Kitchen(book, vocabulary(), Judgement(book), Drawer())
+    state = begin(larch_hut("seed-rolls"))
+    for _ in range(150):
+        state, said = turn(state, chance.choice(spoken)["say"], here)
+        assert said.reply.strip(), said.text
+        assert max(len(line) for line in said.reply.splitlines()) <= 78, said.text
+        json.dumps(turn_document(said, book), allow_nan=False)
 
 
 def test_a_turn_as_json_has_what_the_contract_says() -> None:

@@ -729,7 +729,8 @@ def _show(state: State, request: Show, kitchen: Kitchen) -> tuple[State, _Answer
     assessment = kitchen.judgement.assess(formula)
     if what == "sources":
         keys = [key for number in state.numbers or _numbers(assessment) for key in _evidence(number)]
-        return state, _Answer("\n".join(phrasing.sources(keys, book)))
+        told = phrasing.sources(keys, book)
+        return state, _Answer("\n".join(told) or "That rests on what the recipe says and on no publication.")
     state = replace(state, numbers=_numbers(assessment))
     if what == "nutrition":
         return state, _Answer(phrasing.nutrition(assessment), "nutrition", assessment.nutrition)
@@ -1046,7 +1047,8 @@ def _save(state: State, request: Save, kitchen: Kitchen) -> tuple[State, _Answer
 def _publish(state: State, request: Publish, kitchen: Kitchen) -> tuple[State, _Answer]:
     assessment = kitchen.judgement.assess(state.formula)
     if request.format is None and request.locale is None:
-        return state, _Answer(to_text(state.formula, kitchen.book))
+        text = to_text(state.formula, kitchen.book)
+        return state, _Answer("\n".join(phrasing.paragraph(line, 0, 3) for line in text.splitlines()))
     where, fault = kitchen.recipes.publish(assessment, request.format or "html", request.locale or "en")
     if fault is not None:
         return state, _Answer(phrasing.fault(fault), faults=(fault,))
