@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from assistant.formula.card import Written
 from assistant.formula.line import clean, read_line, weigh
-from assistant.formula.read import names_of, read_ingredient_line
+from assistant.formula.read import names_of
+from assistant.formula.resolve import read_ingredient_line
 from assistant.rulebook.model import Rulebook
 from assistant.words.faults import Place
 

@@ -308,7 +308,7 @@ def _strict_line(line: str, match: re.Match[str], names: Names) -> ParsedLine:
     name = match["name"].replace('""', '"')
     ingredient, confidence, _, nearest, remarks = _resolve(match["id"] or name, names)
     parsed = _parsed(line, name, ingredient, confidence, nearest, remarks, found)
-    return replace(parsed, note=match["note"] or "")
+    return replace(parsed, note="" if match["note"] is None else match["note"])
 
 
 def _amount_first(line: str, found: _Reader) -> str:
@@ -700,21 +700,8 @@ AGREE = 0.25
 """How far a stated mass may be from what the measure gives before it is remarked upon."""
 
 
-STICK_TBSP = 8.0
-"""A US stick of butter or other fat is 8 tablespoons. Source: common practice (marked on the wrapper)."""
-
-
-def weigh(
-    parsed: ParsedLine, measures: Mapping[str, float], system: System = "us", enters: str = ""
-) -> Weighed:
-    """Mass of a parsed line: as stated in the line, else by the ingredient's household measures.
-
-    `enters` is how the ingredient joins a dough: a stick of a fat is 8 US tablespoons.
-    """
-    if enters == "fat" and "stick" not in measures:
-        stick = grams_of(STICK_TBSP, "tbsp", measures)
-        if stick is not None:
-            measures = {**measures, "stick": stick}
+def weigh(parsed: ParsedLine, measures: Mapping[str, float], system: System = "us") -> Weighed:
+    """Mass of a parsed line: as stated in the line, else by the ingredient's household measures."""
     quantity = parsed.quantity
     if quantity is None:
         return Weighed(None)

@@ -21,50 +21,43 @@ The YAML form:
     note: What else there is to say.
 """
 
-import json
 import re
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from html import unescape
 from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from assistant.formula.card import NONE, Card, Written, read_card, read_yield
-from assistant.formula.line import ParsedLine, clean, quoted, read_line, tidy, weigh
-from assistant.formula.method import (
-    PANS,
-    Called,
-    SoFar,
-    bake_of,
-    best_heat,
-    heats_in,
-    pan_in,
-    read_method,
-    read_paragraph,
-    times_in,
-)
+from assistant.formula.card import NONE, Written, read_card, read_yield
+from assistant.formula.line import clean, quoted, read_line
+from assistant.formula.method import PANS, Called, SoFar, bake_of, read_paragraph
 from assistant.formula.model import STEP_KINDS, Bake, Formula, Line, Step
-from assistant.formula.recognise import recognise_product
+from assistant.formula.page import read_page
+from assistant.formula.recognise import ingredient_called, ingredients_of
+from assistant.formula.resolve import (
+    LINE_LIMIT_G,
+    LONGEST_CHARS,
+    Read,
+    formula_of,
+    line_faults,
+    product_named,
+    read_ingredient_line,
+    tidy_g,
+    too_long,
+    too_much,
+    weigh_amount,
+)
 from assistant.rulebook.model import Ingredient, Rulebook
-from assistant.rulebook.names import SLIP, Names
+from assistant.rulebook.names import Names
 from assistant.words.faults import Fault, Place, stopping
 from assistant.words.units import SYSTEMS, System, read_number, unit_named
 
-Read = tuple[Formula | None, tuple[Fault, ...]]
-
 LIMIT_BYTES = 1_000_000
 """A recipe is a page; anything longer was not meant to be read here."""
-LONGEST_CHARS = 5000
-"""A line or step longer than this is something else."""
-LINE_LIMIT_G = 50_000.0
-"""More of one ingredient than any small kitchen mixes: a slip of the pen."""
 TYPED = "as typed"
 STDIN = "-"
-UNKNOWN = "unknown"
-"""What a recipe says whose class of product is known to be none of ours."""
 FORMS = {".yaml": "yaml", ".yml": "yaml", ".txt": "text", ".md": "text", ".text": "text", ".markdown": "text",
          ".json": "json", ".jsonld": "json", ".html": "html", ".htm": "html"}  # fmt: skip
 
@@ -142,7 +135,10 @@ def read_text(
         return _from_yaml(text, source, book, known, system)
     if form == "text":
         return formula_of(read_card(text, source), source, book, known, system or _system_of(text))
-    return _from_jsonld(text, source, form, book, known, system)
+    card, faults = read_page(text, source, form)
+    if card is None:
+        return None, faults
+    return formula_of(card, source, book, known, system or _system_of(text))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -186,264 +182,6 @@ def _form_of(text: str) -> str:
 
 def _system_of(text: str) -> System:
     return "uk" if _BRITISH.search(text) is not None else "us"
-
-
-# -- a card as a formula --------------------------------------------------------------------------
-
-
-def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: System) -> Read:
-    """A recipe as written, weighed and with its ingredients found."""
-    faults: list[Fault] = list(card.faults)
-    for written in (*card.lines, *card.steps):
-        if len(written.text) > LONGEST_CHARS:
-            return None, (_too_long(written.where),)
-    lines: list[Line] = []
-    for written in _with_bare_headings(card.lines, names):
-        for text in _two_in_one(written.text, names):
-            line, line_faults = read_ingredient_line(replace(written, text=text), book, names, system)
-            lines.append(line)
-            faults += line_faults
-    if not any(line.ingredient is not None and line.confidence > SLIP for line in lines):
-        what = "no ingredient line was found" if not lines else "no line names an ingredient I know"
-        return None, (Fault(Place(source), f"{what}, so this is no recipe I can read",
-                            "give lines with amounts, as in 500 g flour"),)  # fmt: skip
-    ingredients = tuple(book.ingredients.get(line.ingredient or "") for line in lines)
-    paragraphs = read_method((written.text for written in card.steps), Called(lines, ingredients))
-    steps = tuple(step for paragraph in paragraphs for step in paragraph)
-    places = [
-        written.where for written, paragraph in zip(card.steps, paragraphs, strict=True) for _ in paragraph
-    ]
-    bake, bake_faults = _oven_line(card.oven) if card.oven is not None else bake_of(steps, places)
-    if bake is not None and not bake.pan and card.oven is None:
-        bake = replace(bake, pan=pan_in([card.name]))
-    faults += bake_faults
-    name = card.name or _name_of(source)
-    if not card.name:
-        faults.append(
-            Fault(
-                Place(source),
-                f"the recipe has no title; I call it {name}",
-                "write its name on the first line",
-                False,
-            )
-        )
-    unsaid = Formula("", "", ())
-    formula = Formula(
-        name=name,
-        product="",
-        lines=tuple(lines),
-        steps=steps,
-        bake=bake,
-        pieces=card.pieces,
-        piece_name=card.piece_name,
-        altitude_m=unsaid.altitude_m if card.altitude_m is None else card.altitude_m,
-        room_c=unsaid.room_c if card.room_c is None else card.room_c,
-        note=card.note,
-        version=unsaid.version if card.version is None else card.version,
-    )
-    product, product_faults = _product(card.kind, Place(source), formula, book)
-    faults += product_faults
-    if stopping(faults):
-        return None, tuple(faults)
-    return replace(formula, product=product), tuple(faults)
-
-
-NAMELESS = "Untitled recipe"
-
-
-def _name_of(source: str) -> str:
-    """What to call a recipe without a title: after its file, where there is one."""
-    path = Path(source)
-    stem = " ".join(re.findall(r"[^\W_]+", path.stem)) if path.suffix.lower() in FORMS else ""
-    return stem.capitalize() or NAMELESS
-
-
-def _too_long(where: Place) -> Fault:
-    return Fault(
-        where, "this is longer than any line or step of a recipe", "break it up, or give the recipe alone"
-    )
-
-
-def _with_bare_headings(lines: Sequence[Written], names: Names) -> Iterable[Written]:
-    """The lines, save a word or two after a gap that names nothing known: the heading of what follows."""
-    within: str | None = None  # the part the last bare heading stood in
-    part = ""
-    for at, written in enumerate(lines):
-        last = at + 1 == len(lines) or lines[at + 1].after_gap
-        if written.after_gap and not last and len(written.text.split()) <= 3:
-            parsed = read_line(written.text, names)
-            named = parsed.ingredient is not None or not parsed.name.replace(" ", "").isalpha()
-            if parsed.quantity is None and not named:
-                within, part = written.part, parsed.text.lower()
-                continue
-        yield replace(written, part=part) if written.part == within else written
-
-
-def _two_in_one(text: str, names: Names) -> tuple[str, ...]:
-    """ "1 egg plus 1 egg yolk" and "salt and pepper" as two lines, when each half is a known thing."""
-    between = re.search(r"\s+(?:plus|and|\+|&)\s+", text)
-    if between is None:
-        return (text,)
-    halves = (text[: between.start()], text[between.end() :])
-    if _PAIRED.search(text) is not None:
-        return (text,)
-    whole = read_line(text, names)
-    if whole.ingredient is not None and not whole.remarks:
-        return (text,)
-    parsed = [read_line(half, names) for half in halves]
-    return (
-        halves if all(half.ingredient is not None and half.confidence >= 1.0 for half in parsed) else (text,)
-    )
-
-
-_PAIRED = re.compile(r"\bhalf[- ]and[- ]half\b|\(|\bzest and juice\b|\bjuice and zest\b", re.IGNORECASE)
-
-
-def read_ingredient_line(
-    written: Written, book: Rulebook, names: Names, system: System = "us"
-) -> tuple[Line, list[Fault]]:
-    """One line of an ingredient list, found in the rulebook and weighed, with what is to be said of it."""
-    parsed = read_line(written.text, names)
-    ingredient = book.ingredients.get(parsed.ingredient or "")
-    return _weighed_line(parsed, ingredient, written.part, written.where, system)
-
-
-def _weighed_line(
-    parsed: ParsedLine, ingredient: Ingredient | None, part: str, where: Place, system: System
-) -> tuple[Line, list[Fault]]:
-    weighed = weigh(parsed, _measures(ingredient), system, "fat" if ingredient is None else ingredient.enters)
-    faults = _line_faults(parsed, where, weighed.grams is not None or parsed.quantity is None)
-    faults += [Fault(where, remark, "check the amount", False) for remark in weighed.remarks]
-    in_grams = parsed.quantity is not None and parsed.quantity.unit == "g"
-    grams, low, high = (
-        value if in_grams else _tidy(value) for value in (weighed.grams, weighed.low_g, weighed.high_g)
-    )
-    amount = parsed.amount
-    if grams is None and (ingredient is not None or parsed.quantity is None):
-        faults.append(_no_mass(parsed, ingredient, where))
-    elif grams is not None and grams > LINE_LIMIT_G:
-        faults.append(_too_much(parsed.name, grams, where))
-    line = Line(
-        name=parsed.name or parsed.text or "?",
-        ingredient=None if ingredient is None else ingredient.id,
-        grams=grams,
-        amount=amount,
-        unit=parsed.unit if amount is not None else "",
-        note=parsed.note,
-        part=part,
-        low_g=low,
-        high_g=high,
-        confidence=round(parsed.confidence, 3),
-        text=parsed.text,
-    )
-    return line, faults
-
-
-def _measures(ingredient: Ingredient | None) -> dict[str, float]:
-    if ingredient is None:
-        return {}
-    return {unit_named(key) or key: figure.value for key, figure in ingredient.measures.items()}
-
-
-def _tidy(mass_g: float | None) -> float | None:
-    """Hundredths of a gram, thousandths below one: finer than any figure behind a household measure."""
-    return None if mass_g is None else round(mass_g, 2 if mass_g >= 1 else 3)
-
-
-def _line_faults(parsed: ParsedLine, where: Place, weighed: bool) -> list[Fault]:
-    faults = []
-    if parsed.ingredient is None:
-        faults.append(_unknown(parsed.name or parsed.text, parsed.nearest, where, weighed))
-    for remark in parsed.remarks:
-        faults.append(
-            Fault(
-                where, remark, "name another if that is not what you use", False, "ambiguous", parsed.nearest
-            )
-        )
-    return faults
-
-
-def _unknown(name: str, nearest: Sequence[str], where: Place, weighed: bool) -> Fault:
-    near = f"write {_or(nearest)} if you mean that" if nearest else "write its usual name"
-    what = "it stays as written" if weighed else "it stays as written and its weight is unknown"
-    return Fault(where, f'"{name}" is no ingredient I know, so {what}', near, False, choices=tuple(nearest))
-
-
-def _or(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " or " + names[-1]
-
-
-def _no_mass(parsed: ParsedLine, ingredient: Ingredient | None, where: Place) -> Fault:
-    if parsed.quantity is None:
-        return Fault(where, f'"{parsed.text}" has no amount, so it counts as unknown', "write grams", False)
-    unit = parsed.quantity.unit or "one"
-    of = parsed.name if ingredient is None else ingredient.name
-    return Fault(where, f"how much a {unit} of {of} weighs is unknown" if unit != "one" else
-                 f"how much one {of} weighs is unknown", "write grams", False)  # fmt: skip
-
-
-def _too_much(name: str, grams: float, where: Place) -> Fault:
-    return Fault(
-        where,
-        f"{grams:,.0f} g of {name} is more than {LINE_LIMIT_G / 1000:.0f} kg in one line",
-        "check the amount",
-    )
-
-
-def _product(kind: str, where: Place, formula: Formula, book: Rulebook) -> tuple[str, tuple[Fault, ...]]:
-    """The class of product as stated, else as recognised."""
-    if not kind:
-        return recognise_product(formula, book), ()
-    wanted = kind.strip().lower()
-    if wanted == UNKNOWN:
-        return "", ()
-    for product in book.products.values():
-        if wanted in (product.id, product.name.lower(), *(alias.lower() for alias in product.aliases)):
-            return product.id, ()
-    known = ", ".join(product.name for product in book.products.values())
-    return recognise_product(formula, book), (
-        Fault(where, f'"{kind}" is no class of product I know', f"write one of: {known}", False),
-    )
-
-
-def _oven_line(written: Written) -> tuple[Bake | None, tuple[Fault, ...]]:
-    """`Oven: 180 C fan, 25 to 30 minutes, loaf tin`, with `about 26` where the middle is another."""
-    if written.text == NONE:
-        return None, ()
-    heat = best_heat(heats_in(written.text))
-    spells = times_in(written.text)
-    if heat is None or not spells:
-        missing = "temperature" if heat is None else "time"
-        return None, (
-            Fault(
-                written.where, f"the oven line says no {missing}", 'write it as in "180 C, 30 minutes"', False
-            ),
-        )
-    low, high = spells[0].low, spells[0].high
-    plain = re.search(r"(?<![\d.])([\d.]+)(?: to ([\d.]+))? minutes", written.text)
-    if plain is not None:
-        low = float(plain[1])
-        high = float(plain[2]) if plain[2] else low
-    mean = re.search(r"\babout ([\d.]+)", written.text)
-    ranged = low != high or mean is not None or (plain is not None and plain[2] is not None)
-    exact = re.match(r"\s*([\d.]+) C\b", written.text)
-    return (
-        Bake(
-            oven_c=heat.celsius if exact is None else float(exact[1]),
-            minutes=(low + high) / 2 if mean is None else float(mean[1]),
-            minutes_low=low if ranged else None,
-            minutes_high=high if ranged else None,
-            pan=_pan_named(written.text),
-            oven="fan" if heat.fan else "still",
-        ),
-        (),
-    )
-
-
-def _pan_named(text: str) -> str:
-    """The pan an oven line names: one of our names for pans, else by the words for it."""
-    last = text.rpartition(",")[2].strip().lower()
-    return last if last in PANS else pan_in([text])
 
 
 # -- YAML -----------------------------------------------------------------------------------------
@@ -564,7 +302,7 @@ class _Fields:
             return ""
         value = str(node.value)
         if len(value) > LONGEST_CHARS and key != "note":
-            self.faults.append(_too_long(Place(self.source, node.line)))
+            self.faults.append(too_long(Place(self.source, node.line)))
             return ""
         if clean_text(value) != value:
             self.slip(
@@ -655,7 +393,7 @@ def _from_yaml(text: str, source: str, book: Rulebook, names: Names, system: Sys
     room = fields.number("room_c", -10, 50)
     note, version = fields.text("note"), fields.number("version", 1, 1e9)
     lines = [_yaml_line(node, source, book, names, chosen, faults) for node in fields.nodes("lines")]
-    found = tuple(book.ingredients.get(line.ingredient or "") for line in lines)
+    found = ingredients_of(lines, book)
     step_nodes = fields.nodes("steps")
     steps = [_yaml_step(node, source, lines, found, faults) for node in step_nodes]
     bake_node = fields.take("bake")
@@ -684,7 +422,7 @@ def _from_yaml(text: str, source: str, book: Rulebook, names: Names, system: Sys
         note=note,
         version=unsaid.version if version is None else int(version),
     )
-    product, product_faults = _product(kind, Place(source, kind_line), formula, book)
+    product, product_faults = product_named(kind, Place(source, kind_line), formula, book)
     faults += product_faults
     if stopping(faults):
         return None, tuple(faults)
@@ -734,14 +472,14 @@ def _yaml_line(
         fields.slip(node.line, f'"{unit_written}" is no unit I know', "write g, ml, cup, tbsp, tsp, each ...")
         unit = ""
     if grams is not None and grams > LINE_LIMIT_G:
-        faults.append(_too_much(called or own_name, grams, where))
+        faults.append(too_much(called or own_name, grams, where))
     ingredient, sure = _find(called or own_name, book, names, where, faults)
     if grams is None and amount is not None and unit:
         weighed = weigh_amount(amount, unit, ingredient, system)
         if weighed is None:
             of = called or own_name
             faults.append(Fault(where, f"how much a {unit} of {of} weighs is unknown", "write grams:", False))
-        grams = _tidy(weighed)
+        grams = tidy_g(weighed)
     elif grams is None:
         faults.append(
             Fault(
@@ -765,15 +503,6 @@ def _yaml_line(
     )
 
 
-def weigh_amount(
-    amount: float, unit: str, ingredient: Ingredient | None, system: System = "us"
-) -> float | None:
-    """Mass of an amount of an ingredient by its household measures, g; None when they don't say."""
-    from assistant.words.units import grams_of
-
-    return grams_of(amount, unit, _measures(ingredient), system)
-
-
 def _find(
     called: str, book: Rulebook, names: Names, where: Place, faults: list[Fault]
 ) -> tuple[Ingredient | None, float]:
@@ -783,8 +512,8 @@ def _find(
     if not called:
         return None, 0.0
     parsed = read_line(f"? {quoted(called)}", names)
-    faults += _line_faults(parsed, where, True)
-    return book.ingredients.get(parsed.ingredient or ""), round(parsed.confidence, 3)
+    faults += line_faults(parsed, where, True)
+    return ingredient_called(parsed.ingredient, book), round(parsed.confidence, 3)
 
 
 def _yaml_step(
@@ -843,155 +572,3 @@ def _yaml_bake(node: _Node, source: str, faults: list[Fault]) -> Bake | None:
     if low is not None or high is not None:
         low, high = minutes if low is None else low, minutes if high is None else high
     return Bake(oven_c, minutes, low, high, pan, oven or "still")
-
-
-# -- schema.org -----------------------------------------------------------------------------------
-
-_TAG = re.compile(r"<[^>]{0,2000}>")
-
-
-def _from_jsonld(
-    text: str, source: str, form: str, book: Rulebook, names: Names, system: System | None
-) -> Read:
-    blocks = [text] if form == "json" else list(_data_blocks(text))
-    where = Place(source)
-    for block in blocks:
-        try:
-            data = json.loads(block.strip(), strict=False)
-        except (json.JSONDecodeError, RecursionError) as error:
-            if form == "json":
-                line = error.lineno if isinstance(error, json.JSONDecodeError) else None
-                said = error.msg if isinstance(error, json.JSONDecodeError) else "it nests too deep"
-                return None, (
-                    Fault(Place(source, line), f"this is not JSON: {said}", "check quotes and commas there"),
-                )
-            continue
-        recipe = _recipe_in(data)
-        if recipe is not None:
-            card = _recipe_card(recipe, source)
-            return formula_of(card, source, book, names, system or _system_of(text))
-    if form == "html":
-        plain = _text_of_page(text)
-        return formula_of(read_card(plain, source), source, book, names, system or _system_of(plain))
-    return None, (
-        Fault(where, "it holds no schema.org Recipe", "give the recipe as text or in our YAML form"),
-    )
-
-
-def _spans(page: str, name: str) -> Iterable[tuple[int, int, int, int]]:
-    """Elements of a page: where each starts, where its content starts and ends, and where it ends.
-
-    One pass, so that a page of half-open tags costs no more than its length.
-    """
-    opening = re.compile(rf"<{name}(?=[\s/>])", re.IGNORECASE)
-    closing = re.compile(rf"</{name}(?=[\s>])", re.IGNORECASE)
-    at = 0
-    while (start := opening.search(page, at)) is not None:
-        inside = page.find(">", start.end())
-        end = None if inside < 0 else closing.search(page, inside)
-        close = -1 if end is None else page.find(">", end.end())
-        if end is None or close < 0:
-            return
-        yield start.start(), inside + 1, end.start(), close + 1
-        at = close + 1
-
-
-def _around(page: str, name: str) -> Iterable[str]:
-    """A page without its elements of a name, in pieces."""
-    at = 0
-    for start, _, _, close in _spans(page, name):
-        yield page[at:start]
-        at = close
-    yield page[at:]
-
-
-def _data_blocks(page: str) -> Iterable[str]:
-    """The data a page carries for machines (JSON-LD)."""
-    for start, inside, end, _ in _spans(page, "script"):
-        if "application/ld+json" in page[start:inside].lower():
-            yield page[inside:end]
-
-
-def _recipe_in(data: Any, depth: int = 0) -> Mapping[str, Any] | None:
-    """The first object whose @type is Recipe."""
-    if depth > DEEPEST:
-        return None
-    if isinstance(data, dict):
-        kind = data.get("@type")
-        if kind == "Recipe" or (isinstance(kind, list) and "Recipe" in kind):
-            return data
-        inside: Iterable[Any] = data.values()
-    elif isinstance(data, list):
-        inside = data
-    else:
-        return None
-    found = (_recipe_in(each, depth + 1) for each in inside if isinstance(each, dict | list))
-    return next((each for each in found if each is not None), None)
-
-
-def _recipe_card(recipe: Mapping[str, Any], source: str) -> Card:
-    where = Place(source)
-    pieces, piece_name, faults = _recipe_yield(recipe.get("recipeYield"), where)
-    ingredients = recipe.get("recipeIngredient", recipe.get("ingredients"))
-    steps = [Written(text, where) for text in _instructions(recipe.get("recipeInstructions"))]
-    note = "\n".join(_texts(recipe.get("description")))
-    lines = tuple(Written(text, where) for text in _texts(ingredients))
-    return Card(
-        name=" ".join(_texts(recipe.get("name"))[:1]),
-        lines=lines,
-        steps=tuple(steps),
-        pieces=pieces,
-        piece_name=piece_name,
-        note=note,
-        faults=faults,
-    )
-
-
-def _recipe_yield(value: Any, where: Place) -> tuple[int | None, str, tuple[Fault, ...]]:
-    best: tuple[int | None, str, tuple[Fault, ...]] = (None, "", ())
-    for text in _texts(value):
-        found = read_yield(re.sub(r"^(?:makes|serves|yields?)\s*:?\s*", "", text, flags=re.IGNORECASE), where)
-        if best[0] is None or (found[0] is not None and found[1] and not best[1]):
-            best = found
-    return best
-
-
-def _texts(value: Any) -> list[str]:
-    """Plain texts in a value that may be a text, a number, or a list of them."""
-    if isinstance(value, list):
-        return [text for each in value for text in _texts(each)]
-    if isinstance(value, dict):
-        return _texts(value.get("text", value.get("name", value.get("value"))))
-    if isinstance(value, bool) or not isinstance(value, str | int | float):
-        return []
-    lines = _TAG.sub("", _BLOCK.sub("\n", unescape(str(value)))).splitlines()
-    return [text for text in (tidy(line) for line in lines) if text]
-
-
-def _instructions(value: Any, depth: int = 0) -> list[str]:
-    if depth > DEEPEST:
-        return []
-    if isinstance(value, list):
-        return [text for each in value for text in _instructions(each, depth + 1)]
-    if isinstance(value, dict):
-        inside = value.get("itemListElement")
-        if inside is not None:
-            return _instructions(inside, depth + 1)
-        said = value.get("text")
-        return _texts(said if said is not None else value.get("name"))
-    return _texts(value)
-
-
-_HIDDEN = ("script", "style", "head", "nav", "footer", "svg")
-_BLOCK = re.compile(
-    r"</?(?:p|div|li|ul|ol|h[1-6]|br|tr|table|section|article|header|main)\b[^>]{0,2000}>", re.IGNORECASE
-)
-
-
-def _text_of_page(page: str) -> str:
-    """What a person reads of a page that carries no data: its text, block by block."""
-    for name in _HIDDEN:
-        page = "\n".join(_around(page, name))
-    shown = _BLOCK.sub("\n", page)
-    lines = (re.sub(r"[ \t]+", " ", line).strip() for line in unescape(_TAG.sub("", shown)).splitlines())
-    return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)).strip()

@@ -5,10 +5,10 @@ signs all hold names the formula.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
-from assistant.formula.model import Formula
+from assistant.formula.model import Formula, Line
 from assistant.rulebook.conditions import Comparison
 from assistant.rulebook.model import Ingredient, Rulebook
 
@@ -16,9 +16,19 @@ BASE_CLASSES = ("flour", "starch", "fibre", "gel-fibre", "protein-powder")
 """Classes that make up the weight shares are taken of: flours and fibre."""
 
 
+def ingredient_called(ingredient_id: str | None, book: Rulebook) -> Ingredient | None:
+    """The ingredient of an id, None where the rulebook does not know it."""
+    return None if ingredient_id is None else book.ingredients.get(ingredient_id)
+
+
+def ingredients_of(lines: Iterable[Line], book: Rulebook) -> tuple[Ingredient | None, ...]:
+    """The ingredient of each line, None where the rulebook does not know it."""
+    return tuple(ingredient_called(line.ingredient, book) for line in lines)
+
+
 def recognise_product(formula: Formula, book: Rulebook) -> str:
     """The id of the class of product a formula belongs to, "" when no signs hold."""
-    ingredients = tuple(book.ingredients.get(line.ingredient or "") for line in formula.lines)
+    ingredients = ingredients_of(formula.lines, book)
     grams: dict[str, float] = {}
     base_g = 0.0
     for line, ingredient in zip(formula.lines, ingredients, strict=True):

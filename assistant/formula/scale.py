@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from math import ceil, floor, gcd, isfinite
 
 from assistant.formula.model import Formula, Line
+from assistant.formula.recognise import ingredients_of
 from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.words.faults import Fault, Place
 from assistant.words.units import (
@@ -233,8 +234,7 @@ def _note(bit: str, factor: float) -> str:
 
 
 def _found(formula: Formula, book: Rulebook) -> Iterable[tuple[Line, Ingredient | None]]:
-    for line in formula.lines:
-        yield line, book.ingredients.get(line.ingredient or "")
+    return zip(formula.lines, ingredients_of(formula.lines, book), strict=True)
 
 
 def _is_any(ingredient: Ingredient, classes: tuple[str, ...]) -> bool:

@@ -15,8 +15,9 @@ from assistant.formula.card import NONE, WHOLE, Written, plural, read_card, read
 from assistant.formula.line import quoted
 from assistant.formula.method import Called, SoFar, read_paragraph
 from assistant.formula.model import Bake, Formula, Line, Step
-from assistant.formula.read import UNKNOWN, clean_text, line_places, names_of, read_ingredient_line
-from assistant.formula.recognise import recognise_product
+from assistant.formula.read import clean_text, line_places, names_of
+from assistant.formula.recognise import ingredients_of, recognise_product
+from assistant.formula.resolve import UNKNOWN, read_ingredient_line
 from assistant.rulebook.model import Rulebook
 from assistant.rulebook.names import Names
 from assistant.words.faults import Fault, Place
@@ -288,9 +289,7 @@ def _measure_text(amount: float, unit: str) -> str:
 
 
 def _step_lines(formula: Formula, book: Rulebook) -> Iterable[str]:
-    called = Called(
-        formula.lines, tuple(book.ingredients.get(line.ingredient or "") for line in formula.lines)
-    )
+    called = Called(formula.lines, ingredients_of(formula.lines, book))
     so_far = SoFar()
     for number, step in enumerate(formula.steps, start=1):
         plain = read_paragraph(step.text, called, so_far) == (step,)
