@@ -5,6 +5,7 @@ signs all hold names the formula.
 """
 
 import re
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -29,13 +30,13 @@ def ingredients_of(lines: Iterable[Line], book: Rulebook) -> tuple[Ingredient | 
 def recognise_product(formula: Formula, book: Rulebook) -> str:
     """The id of the class of product a formula belongs to, "" when no signs hold."""
     ingredients = ingredients_of(formula.lines, book)
-    grams: dict[str, float] = {}
+    grams: defaultdict[str, float] = defaultdict(float)
     base_g = 0.0
     for line, ingredient in zip(formula.lines, ingredients, strict=True):
         if ingredient is None or line.grams is None:
             continue
         for key in (ingredient.id, *ingredient.classes):
-            grams[key] = grams.get(key, 0.0) + line.grams
+            grams[key] += line.grams
         if any(each in BASE_CLASSES for each in ingredient.classes):
             base_g += line.grams
     raised_by = raised(ingredients)
