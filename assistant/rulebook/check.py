@@ -109,17 +109,16 @@ def names_are_unique(book: Rulebook) -> Iterable[Fault]:
                     yield Fault(
                         _at(book, "ingredients", ingredient.id), what, "keep it for the one people mean by it"
                     )
-    for kind, entries in (("diets", book.diets), ("products", book.products)):
+    diets = {d.id: (d.name, *d.aliases) for d in book.diets.values()}
+    products = {p.id: (p.name, *p.aliases) for p in book.products.values()}
+    for kind, called in (("diets", diets), ("products", products)):
         taken: dict[str, str] = {}
-        for entry in entries.values():
-            for name in dict.fromkeys(map(plain, (entry.name, *entry.aliases))):
-                first = taken.setdefault(name, entry.id)
-                if first != entry.id:
-                    yield Fault(
-                        _at(book, kind, entry.id),
-                        f'"{name}" is a name of {entry.id} and of {first}',
-                        "keep it for one of them",
-                    )
+        for entry_id, names in sorted(called.items()):
+            for name in dict.fromkeys(map(plain, names)):
+                first = taken.setdefault(name, entry_id)
+                if first != entry_id:
+                    what = f'"{name}" is a name of {entry_id} and of {first}'
+                    yield Fault(_at(book, kind, entry_id), what, "keep it for one of them")
 
 
 def sources_are_known_and_cited(book: Rulebook) -> Iterable[Fault]:
