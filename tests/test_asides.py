@@ -1,0 +1,131 @@
+"""Answers beside the swap: stand-ins outside a recipe, what went wrong, recipes side by side."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from assistant.formula.model import Formula
+from assistant.plan.diagnose import POSSIBLE, SEEN, diagnose
+from assistant.plan.instead import instead
+from assistant.publish.compare import compare, parts_of
+from assistant.rulebook.model import Rulebook
+from assistant.talk.english import FAULTS
+from assistant.words.derivation import Derivation, stated
+from tests.handmade import ROLLS, assessment, bake, chemistry, option
+
+
+def test_a_cup_of_buttermilk_is_a_cup_of_milk_with_a_spoon_of_acid(book: Rulebook) -> None:
+    """ISU Litchfield 2020, LSU Agan 2020, NDSU Sargent 2016: 1 tbsp vinegar or lemon juice to the cup."""
+    found = instead(book, "buttermilk", 1.0, "cup")
+    soured = next(o for o in found.options if o.title.startswith("buttermilk to milk soured"))
+    milk, acid = soured.components
+    assert milk.unit == "cup"
+    assert milk.amount == pytest.approx(0.94, abs=0.07)
+    assert acid.unit == "tbsp"
+    assert acid.amount == pytest.approx(1.0, abs=0.1)
+    assert len(soured.printed) >= 3
+
+
+def test_twice_the_quantity_takes_twice_of_everything(book: Rulebook) -> None:
+    once, twice = (instead(book, "buttermilk", amount, "cup") for amount in (1.0, 2.0))
+    for one, two in zip(once.options, twice.options, strict=True):
+        for a, b in zip(one.components, two.components, strict=True):
+            assert (a.grams is None) == (b.grams is None)
+            if a.grams is not None and b.grams is not None:
+                assert b.grams.value == pytest.approx(2 * a.grams.value)
+
+
+def test_a_quantity_that_no_measure_weighs_leaves_all_grams_unknown(book: Rulebook) -> None:
+    found = instead(book, "buttermilk", 1.0, "clove")
+    assert found.grams is None
+    assert all(c.grams is None for o in found.options for c in o.components)
+
+
+def test_in_one_kind_of_bread_only_what_works_there_is_told(book: Rulebook) -> None:
+    found = instead(book, "buttermilk", 1.0, "cup", product="soda-bread")
+    assert found.options
+    assert all("soda-bread" in o.works_in for o in found.options)
+    assert len(found.options) <= len(instead(book, "buttermilk", 1.0, "cup").options)
+
+
+def test_what_the_rulebook_does_not_know_has_no_stand_in(book: Rulebook) -> None:
+    assert instead(book, "no-such-thing", 1.0, "cup").options == ()
+
+
+def test_the_best_tested_stand_in_comes_first(book: Rulebook) -> None:
+    verdicts = [o.verdict for o in instead(book, "egg", 1.0, "each").options]
+    assert verdicts == sorted(verdicts, key=lambda v: v != "works")
+
+
+@pytest.mark.parametrize("fault", sorted(FAULTS))
+def test_every_fault_that_is_understood_gets_causes(fault: str, book: Rulebook) -> None:
+    found = diagnose(assessment(ROLLS), None, fault, book)
+    assert found.answer
+    assert found.verdict in (SEEN, POSSIBLE)
+    assert all(key in book.sources for key in found.sources)
+
+
+def test_soda_left_over_is_told_as_the_cause_of_a_soapy_crumb(book: Rulebook) -> None:
+    left = replace(assessment(ROLLS), chemistry=chemistry(left_g=1.2))
+    found = diagnose(left, None, "soapy", book)
+    assert found.verdict == SEEN
+    assert "left over" in found.answer[0]
+    assert 1.2 in [d.value for d in found.derivations]
+    assert diagnose(assessment(ROLLS), None, "soapy", book).verdict == POSSIBLE
+
+
+def test_a_sour_bread_without_acid_to_spare_is_not_blamed_on_acid(book: Rulebook) -> None:
+    assert diagnose(assessment(ROLLS), None, "sour", book).derivations == ()
+
+
+def test_a_comparison_names_the_line_that_moves_a_figure_most(book: Rulebook) -> None:
+    def with_sodium(powder_mg: float) -> Derivation:
+        parts = (stated("sodium of the salt", 100.0, "mg"), stated("sodium of the powder", powder_mg, "mg"))
+        whole = Derivation("sodium", 100.0 + powder_mg, "mg", premises=parts)
+        return Derivation("sodium per piece", whole.value / 8, "mg", premises=(whole, stated("pieces", 8)))
+
+    sides = []
+    for mg in (0.0, 500.0):
+        here = assessment(ROLLS)
+        table = {**here.nutrition.per_piece, "sodium_mg": with_sodium(mg)}
+        sides.append(replace(here, nutrition=replace(here.nutrition, per_piece=table)))
+    rows = {row.what: row for row in compare(sides, [None, None], book).differences}
+    assert rows["sodium per piece"].because == "mostly sodium of the powder"
+
+
+def test_a_number_that_is_no_sum_has_no_parts() -> None:
+    grams = Derivation(
+        "fat", 2.0, "g", premises=(stated("mass", 10.0, "g"), stated("fat per 100 g", 20.0, "g"))
+    )
+    assert parts_of(grams) == ()
+
+
+def test_an_unknown_mass_is_unknown_in_a_comparison(book: Rulebook) -> None:
+    lines = (replace(ROLLS.lines[0], grams=None), *ROLLS.lines[1:])
+    found = compare([assessment(ROLLS), assessment(replace(ROLLS, lines=lines))], [None, None], book)
+    row = next(r for r in found.differences if r.what == "psyllium husk")
+    assert row.values[1] is None
+
+
+def test_the_foreseen_bake_counts_before_the_stated_one(book: Rulebook) -> None:
+    found = compare([assessment(ROLLS), assessment(option().formula)], [None, bake()], book)
+    row = next(r for r in found.differences if r.what == "time in the oven")
+    assert [v.value for v in row.values if v is not None] == [40.0, 62.0]
+
+
+def test_recipes_of_one_name_are_told_apart(book: Rulebook) -> None:
+    found = compare([assessment(ROLLS), assessment(ROLLS)], [None, None], book)
+    assert len(set(found.recipes)) == 2
+
+
+def test_yeast_rolls_and_quick_rolls_differ_in_what_raises_them(
+    book: Rulebook, larch_hut: Callable[[str], Formula]
+) -> None:
+    from assistant.talk.judgement import Judgement
+
+    judge = Judgement(book)
+    sides = [judge.assess(larch_hut(name)) for name in ("seed-rolls", "seed-rolls-quick")]
+    what = [row.what for row in compare(sides, [None, None], book).differences]
+    assert "active dry yeast" in what
+    assert "time in the oven" in what
