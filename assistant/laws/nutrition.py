@@ -190,8 +190,10 @@ def energy_eu(
 
     >>> energy_eu(21.0, 10.0, 50.0, fibre_g=12.0)
     598.0
-    >>> energy_eu(0.0, 30.0, 0.0, polyols_g=30.0), energy_eu(0.0, 30.0, 0.0, polyols_g=30.0, erythritol_g=30.0)
-    (72.0, 0.0)
+    >>> energy_eu(0.0, 30.0, 0.0, polyols_g=30.0)
+    72.0
+    >>> energy_eu(0.0, 30.0, 0.0, polyols_g=30.0, erythritol_g=30.0)
+    0.0
     """
     return _energy(
         EU_KCAL,
@@ -317,7 +319,7 @@ def baked_mass_g(dough_g: float, bake_loss: float) -> float:
 def water_after_bake_g(water_g: float, dough_g: float, bake_loss: float) -> float:
     """Water left after baking: all that a bake loses is water.
 
-    A yeast dough also loses the alcohol and gas of fermentation, 1 to 2 % of the flour, counted as water here.
+    A yeast dough also loses alcohol and gas of its fermentation, 1 to 2 % of the flour, counted as water.
 
     Units:    g; bake_loss share of dough mass; returns g
     Range:    no more can be lost than there is; else ValueError
@@ -383,8 +385,7 @@ def _to(amount: float, step: float) -> float:
 
 def _said(amount: float, step: float) -> str:
     decimals = 0 if step >= 1 else 1 if step >= 0.1 else 2
-    rounded = f"{_to(amount, step):.{decimals}f}"
-    return rounded
+    return f"{_to(amount, step):.{decimals}f}"
 
 
 def us_label(nutrient: str, amount: float) -> str:

@@ -210,10 +210,10 @@ def _table(of: Mapping[str, _Sum], divide: Divide, notes: Notes) -> Table:
         return [amounts[key] for key in RECKONED[field]]
 
     if "available_carbohydrate_g" in whole:
+        parts = premises("available_carbohydrate_g")
         table["available_carbohydrate_g"] = notes.derive(
-            "available carbohydrate", law.available_carbohydrate, *premises("available_carbohydrate_g"), unit="g",
-            evidence=("eu-1169-2011",),
-        )  # fmt: skip
+            "available carbohydrate", law.available_carbohydrate, *parts, unit="g", evidence=("eu-1169-2011",)
+        )
     if "net_carbs_g" in whole:
         table["net_carbs_g"] = notes.derive(
             "net carbs", law.net_carbohydrate, *premises("net_carbs_g"), unit="g"

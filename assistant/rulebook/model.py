@@ -37,13 +37,15 @@ NUTRIENTS: Mapping[str, str] = {
 `polyols_deducted_g` is the part of the polyols that net carbohydrate leaves out."""
 
 TOLD = (
-    "energy_kcal", "protein_g", "fat_g", "saturated_g", "carbohydrate_g", "available_carbohydrate_g", "net_carbs_g",
-    "sugars_g", "polyols_g", "fibre_g", "soluble_fibre_g", "insoluble_fibre_g", "unsplit_fibre_g", "sodium_mg",
-    "water_g", "ketogenic_ratio",
+    "energy_kcal", "protein_g", "fat_g", "saturated_g", "carbohydrate_g", "available_carbohydrate_g",
+    "net_carbs_g", "sugars_g", "polyols_g", "fibre_g", "soluble_fibre_g", "insoluble_fibre_g",
+    "unsplit_fibre_g", "sodium_mg", "water_g", "ketogenic_ratio",
 )  # fmt: skip
 """Nutrients that answers tell of a recipe and that diets may count, in their order."""
 
-ORIGINS = ("plant", "dairy", "egg", "honey", "meat", "fish", "insect", "fungus", "mineral", "synthetic", "unknown")
+ORIGINS = (
+    "plant", "dairy", "egg", "honey", "meat", "fish", "insect", "fungus", "mineral", "synthetic", "unknown",
+)  # fmt: skip
 ENTERS = ("dry", "wet", "fat", "yeast", "folded", "topping")
 """Where an ingredient joins the dough: with the flours, with the liquids, with the fat, in the yeast's
 water, folded in at the end, or on top."""
@@ -112,7 +114,7 @@ class Ingredient:
     compound: str = ""  # what is unknown about it, when it is itself made of several things
     composition: Mapping[str, Figure] = field(default_factory=dict)
     measures: Mapping[str, Figure] = field(default_factory=dict)  # g per cup, tbsp, tsp, each, packet, ...
-    does: Mapping[str, Figure] = field(default_factory=dict)  # function id -> strength, in that function's unit
+    does: Mapping[str, Figure] = field(default_factory=dict)  # function id -> strength in its unit
     acids: tuple[Reactant, ...] = ()
     bases: tuple[Reactant, ...] = ()
     buffer: Buffer | None = None
@@ -207,8 +209,8 @@ class Product:
 
     `becomes` names the class this one turns into when it is raised another way; `cannot` says why it
     can't be, when it can't. Bands: `oven_c` C, `minutes` min, `hydration_pct` water of flour weight,
-    `powder_pct` baking powder and `yeast_pct` instant dry yeast per 100 g of `dose_on`, `core_c` C, `loss_pct` bake loss of dough mass,
-    `specific_volume` mL/g.
+    `powder_pct` baking powder and `yeast_pct` instant dry yeast per 100 g of `dose_on`, `core_c` C,
+    `loss_pct` bake loss of dough mass, `specific_volume` mL/g.
     """
 
     id: str
