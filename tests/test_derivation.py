@@ -14,7 +14,7 @@ from assistant.words.derivation import BARE, FULL, Derivation, Notes
 
 SIMULATIONS = {
     "assistant.laws.bake.predict",
-    "assistant.laws.bake.solve",
+    "assistant.laws.heat.end_states",
     "assistant.laws.altitude.core_target_c",
 }
 """Told of by what went in; not a function of the premises alone."""

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from assistant.formula.model import Formula
 from assistant.laws.dough import minutes_to_cool
-from assistant.plan.baking import Baking, baking_of, own_answer
+from assistant.plan.baking import Baking, baking_of, own_loss
 from assistant.plan.chemistry import chemistry_of
 from assistant.plan.conditions import Facts, unmet
 from assistant.plan.crumb import crumb_of, words
@@ -34,9 +34,8 @@ def baked_of(context: Context, warmth: Warmth, notes: Notes) -> Baked:
     start_c = formula.room_c if warmth.oven_entry_c is None else warmth.oven_entry_c.value
     baking = baking_of(context, start_c)
     if isinstance(baking, Baking) and formula.bake is not None:
-        found = own_answer(context, baking, notes)
-        if found is not None:
-            _, loss = found
+        loss = own_loss(context, baking)
+        if loss is not None:
             return Baked(_share(loss, notes), formula.bake.minutes)
     minutes = None if formula.bake is None else formula.bake.minutes
     if product is not None and product.loss_pct is not None:

@@ -60,7 +60,7 @@ def baking_of(context: Context, start_c: float) -> Baking | str:
     pressure = float(pressure_pa(formula.altitude_m))
     try:
         case = heat.Case(
-            mass_g=piece_g, dough=dough, gas_fraction=product.gas_fraction.centre,
+            mass_g=piece_g, dough=dough, gas_fraction=_gas_fraction(product, dough),
             shape=SHAPE_IN.get(pan, str(product.shape.get("kind", "loaf"))), oven_c=formula.bake.oven_c,
             start_c=min(max(start_c, 0.0), OVEN_MOST_START_C), finish=FINISH.get(pan, "bright"), oven=formula.bake.oven,
             pressure_pa=pressure,
@@ -118,18 +118,17 @@ def answers(
     """Bake answers for several alterations of one base in a single solve; a sentence where the law refuses."""
     if not altered:
         return ()
-    targets = [a.baking.core_c for a in altered]
-    try:
-        found = bake.predict(
-            base.case, base_bake.minutes, base.core_c, [a.baking.case for a in altered], targets
-        )
-    except ValueError as refused:
-        return tuple(str(refused) for _ in altered)
+    together = (tuple(a.baking.case for a in altered), tuple(a.baking.core_c for a in altered))
+    (found,) = bake.predict_all([bake.Change(base.case, base_bake.minutes, base.core_c, *together)])
+    if isinstance(found, str) and len(altered) > 1:  # one that never gets done must not stop the others
+        return tuple(answer for a in altered for answer in answers(base, base_bake, (a,), notes))
+    if isinstance(found, str):
+        return (found,)
     times = [
         minutes_after(base_bake.minutes, p.physics_ratio, _practice(a.turn))
         for a, p in zip(altered, found, strict=True)
     ]
-    ends = heat.end_states([a.baking.case for a in altered], times, found[0].film_factor)
+    ends = heat.end_states(together[0], times, found[0].film_factor)
     return tuple(
         _answer(base_bake, a, p, loss, notes) for a, p, (_, loss) in zip(altered, found, ends, strict=True)
     )
@@ -210,28 +209,20 @@ def _sources(product: Product) -> tuple[str, ...]:
     return tuple(dict.fromkeys(e.source for e in product.evidence))
 
 
-def own_answer(context: Context, baking: Baking, notes: Notes) -> tuple[Derivation, Derivation] | None:
-    """Core temperature and bake loss of a formula baked as it says; None when the law refuses."""
+def own_loss(context: Context, baking: Baking) -> Derivation | None:
+    """Weight a formula loses in its stated bake, %, in the oven that bake must have had; None when the law
+    refuses it."""
     stated_bake = context.formula.bake
     assert stated_bake is not None
-    try:
-        history = heat.solve([baking.case], stated_bake.minutes)
-    except ValueError:
+    itself = bake.Change(baking.case, stated_bake.minutes, baking.core_c, (baking.case,), (baking.core_c,))
+    (found,) = bake.predict_all([itself], spread=False)
+    if isinstance(found, str):
         return None
-    core = Derivation(
-        "core when it comes out",
-        float(history.core_c[-1, 0]),
-        "C",
-        "assistant.laws.heat.solve",
-        ("purlis-2009", "choi-okos-1986"),
-        "derived",
-    )
-    loss = Derivation(
+    return Derivation(
         "weight lost in the oven",
-        100 * float(history.loss[-1, 0]),
+        found[0].loss_pct,
         "%",
-        "assistant.laws.heat.solve",
+        "assistant.laws.bake.predict",
         ("purlis-2009",),
         "derived",
     )
-    return core, loss

@@ -1,15 +1,18 @@
 """What the crumb of a formula will be like, each word with the number behind it."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
 
 from assistant.laws import acidity, crumb, leavening
 from assistant.laws.altitude import gas_expansion
-from assistant.laws.yeast import sugar_used_g
+from assistant.laws.nutrition import baked_mass_g
+from assistant.laws.yeast import YIELD, sugar_used_g
 from assistant.plan.functions import FOOD, Context, mass
 from assistant.plan.model import Chemistry
-from assistant.plan.warmth import Warmth
+from assistant.plan.warmth import KNEADED_FROM, Warmth
 from assistant.rulebook.model import Product
-from assistant.words.derivation import Derivation, Notes, stated
+from assistant.words.derivation import Derivation, Notes, ranged, stated
 
 VOLUME, CELLS, SPRING, MOIST, CRUST = (
     "specific volume",
@@ -81,6 +84,60 @@ def dosed_volume(
     return min(gas_free_ml_g + (centre_ml_g - gas_free_ml_g) * gas_ml / usual_gas_ml, high_ml_g)
 
 
+@dataclass(frozen=True)
+class _Seen:
+    """A formula as its crumb is foretold from it."""
+
+    context: Context
+    product: Product
+    chemistry: Chemistry
+    warmth: Warmth
+    loss: Derivation
+    minutes: float | None
+    notes: Notes
+
+    @property
+    def per_100(self) -> float:
+        """What makes a mass a percentage of the flours."""
+        return 100 / self.context.base_weight_g
+
+    def of_flours(self, name: str, grams: float, most: float) -> Derivation:
+        """A mass in % of the flours, no more than the laws hold for."""
+        return stated(f"{name} of flours", min(grams * self.per_100, most), "%")
+
+    @cached_property
+    def dough(self) -> Derivation:
+        """Mass of the dough, g."""
+        return stated("dough", self.context.formula.dough_g, "g")
+
+    @cached_property
+    def baked(self) -> Derivation:
+        """Mass when baked, g."""
+        return self.notes.derive("baked weight", baked_mass_g, self.dough, self.loss, unit="g")
+
+    @cached_property
+    def volume(self) -> Derivation:
+        """Baked specific volume, mL/g."""
+        return _volume(self.context, self.product, self.chemistry, self.notes)
+
+    @cached_property
+    def gas(self) -> Derivation:
+        """Share of gas in the crumb."""
+        density = Derivation("density without gas", GAS_FREE_G_ML, "g/mL", evidence=("choi-okos-1986",))
+        return self.notes.derive(
+            "share of gas in the crumb", leavening.gas_fraction, _at_least(self.volume), density
+        )
+
+    @cached_property
+    def water(self) -> Derivation:
+        """Water of the baked piece, %."""
+        water = self.chemistry.water_g
+        lost = self.notes.derive("water lost in the oven", _lost, water, self.dough, self.loss, unit="g")
+        return self.notes.derive(
+            "water of the baked piece", crumb.crumb_water_pct, water, self.dough, lost, unit="%"
+        )
+
+
 def crumb_of(
     context: Context,
     chemistry: Chemistry,
@@ -89,163 +146,152 @@ def crumb_of(
     minutes: float | None,
     notes: Notes,
 ) -> dict[str, Derivation]:
-    """The numbers of the crumb that can be told. `loss` is the share of dough mass lost, `minutes` in the oven."""
-    formula, product = context.formula, context.product
-    flours = context.base_weight_g
-    if product is None or product.specific_volume is None or flours <= 0 or formula.dough_g <= 0:
+    """The numbers of the crumb that can be told. `loss` is the share of dough mass lost, `minutes` in the oven.
+
+    A number whose law does not hold for this dough is left out rather than guessed.
+    """
+    product = context.product
+    if product is None or product.specific_volume is None or context.base_weight_g <= 0:
         return {}
+    seen = _Seen(context, product, chemistry, warmth, loss, minutes, notes)
     found: dict[str, Derivation] = {}
-    volume = _volume(context, product, chemistry, notes)
-    found[VOLUME] = volume
-    density = Derivation("density without gas", GAS_FREE_G_ML, "g/mL", evidence=("choi-okos-1986",))
-    gas = notes.derive("share of gas in the crumb", leavening.gas_fraction, _at_least(volume), density)
-    waits = stated("minutes from mixing to the oven", warmth.rest_min, "min")
-    at_mix = Derivation(
-        "cells when mixing ends",
-        crumb.CELLS_AT_MIX_PER_MM3[1],
-        "per mm3",
-        "assistant.laws.crumb.CELLS_AT_MIX_PER_MM3",
+    for tell in (
+        _told_volume,
+        _told_spring,
+        _told_moistness,
+        _told_crust,
+        _told_taste,
+        _told_sweetness,
+        _told_keeping,
+    ):
+        try:
+            found |= tell(seen)
+        except ValueError:
+            continue
+    return found
+
+
+def _told_volume(seen: _Seen) -> dict[str, Derivation]:
+    waits = stated("minutes from mixing to the oven", seen.warmth.rest_min, "min")
+    at_mix = ranged(
+        "cells when mixing ends", crumb.CELLS_AT_MIX_PER_MM3, "per mm3", "assistant.laws.crumb.CELLS_AT_MIX_PER_MM3",
         ("bubble-literature",),
-        "from memory",
-        crumb.CELLS_AT_MIX_PER_MM3[0],
-        crumb.CELLS_AT_MIX_PER_MM3[2],
-    )
-    half_life = Derivation(
-        "half-life of cells",
-        crumb.CELL_HALF_LIFE_MIN[1],
-        "min",
-        "assistant.laws.crumb.CELL_HALF_LIFE_MIN",
-        ("bubble-literature",),
-        "from memory",
-        crumb.CELL_HALF_LIFE_MIN[0],
-        crumb.CELL_HALF_LIFE_MIN[2],
-    )
-    cells = notes.derive(
-        "cells still apart", crumb.cells_left_per_mm3, at_mix, waits, half_life, unit="per mm3"
-    )
-    found[CELLS] = notes.derive(CELLS, crumb.cell_diameter_mm, gas, cells, unit="mm", grade="from memory")
-    per = 100 / flours
-    gel = stated("gel fibre of flours", min(context.grams("gel-fibre") * per, 60.0), "%")
-    worked = "kneaded" if context.raised_by == "yeast" and context.total("gluten") * per >= 4 else "folded"
-    found[SPRING] = notes.derive(
-        SPRING, crumb.springiness, stated("gluten of flours", min(context.total("gluten") * per, 100.0), "%"),
-        Derivation(f"gluten developed when {worked}", crumb.DEVELOPED[worked], "1", "assistant.laws.crumb.DEVELOPED", ("common-practice",), "common practice"),
-        gel, stated("egg of flours", min(context.grams("egg") * per, 400.0), "%"), gas, grade="from memory",
     )  # fmt: skip
-    lost = notes.derive(
-        "water lost in the oven",
-        _lost,
-        chemistry.water_g,
-        stated("dough", formula.dough_g, "g"),
-        loss,
-        unit="g",
+    half = ranged(
+        "half-life of cells", crumb.CELL_HALF_LIFE_MIN, "min", "assistant.laws.crumb.CELL_HALF_LIFE_MIN",
+        ("bubble-literature",),
+    )  # fmt: skip
+    apart = seen.notes.derive(
+        "cells still apart", crumb.cells_left_per_mm3, at_mix, waits, half, unit="per mm3"
     )
-    water = notes.derive(
-        "water of the baked piece",
-        crumb.crumb_water_pct,
-        chemistry.water_g,
-        stated("dough", formula.dough_g, "g"),
-        lost,
-        unit="%",
+    size = seen.notes.derive(CELLS, crumb.cell_diameter_mm, seen.gas, apart, unit="mm", grade="from memory")
+    return {VOLUME: seen.volume, CELLS: size}
+
+
+def _told_spring(seen: _Seen) -> dict[str, Derivation]:
+    context = seen.context
+    gluten = seen.of_flours("gluten", context.total("gluten"), 100.0)
+    worked = "kneaded" if context.raised_by == "yeast" and gluten.value >= KNEADED_FROM else "folded"
+    developed = Derivation(
+        f"gluten developed when {worked}", crumb.DEVELOPED[worked], "1", "assistant.laws.crumb.DEVELOPED",
+        ("common-practice",), "common practice",
+    )  # fmt: skip
+    gel = seen.of_flours("gel fibre", context.grams("gel-fibre"), 60.0)
+    egg = seen.of_flours("egg", context.grams("egg"), 400.0)
+    spring = seen.notes.derive(
+        SPRING, crumb.springiness, gluten, developed, gel, egg, seen.gas, grade="from memory"
     )
-    found[MOIST] = notes.derive(MOIST, crumb.moistness, water, volume, unit="g per 100 mL")
-    fat, sugar = _per_flours(context, "fat_g", "fat"), _per_flours(context, "sugars_g", "sugars")
-    crumb_g = stated("baked weight", formula.dough_g * (1 - loss.value), "g")
-    if formula.bake is not None and minutes is not None and chemistry.ph.known:
-        exposure = notes.derive(
-            "browning",
-            crumb.browning_exposure,
-            stated("oven", formula.bake.oven_c, "C"),
-            stated("minutes", min(minutes, 240.0), "min"),
-            evidence=("zanoni-1995",),
-        )
-        browns = stated("sugars that brown", min(context.total("browning") * per, 100.0), "%")
-        by_sugar = notes.derive(
-            "effect of sugars",
-            crumb.browning_factor_of_sugar,
-            browns,
-            evidence=("maillard-literature",),
-            grade="from memory",
-        )
-        by_ph = notes.derive(
-            "effect of pH",
-            acidity.browning_factor_of_ph,
-            _clipped(chemistry.ph, 3.0, 10.0),
-            evidence=("maillard-literature",),
-            grade="from memory",
-        )
-        found[CRUST] = notes.derive(
-            CRUST, crumb.crust_colour, exposure, by_sugar, by_ph, evidence=("zanoni-1995",)
-        )
-    if chemistry.ph_baked.known:
-        kg = stated("baked weight", crumb_g.value / 1000, "kg")
-        species = notes.derive(
-            "protonated acid in the crumb",
-            acidity.sour_species_mmol_per_kg,
-            chemistry.acids_left,
-            chemistry.ph_baked,
-            kg,
-            unit="mmol/kg",
-            evidence=("sour-taste-2007",),
-            grade="from memory",
-        )
-        found[SOUR] = notes.derive(
-            SOUR,
-            crumb.sourness,
-            species,
-            chemistry.surplus_acid_mmol,
-            crumb_g,
-            unit="mmol/kg",
-            grade="from memory",
-        )
-        residual = notes.derive(
-            "leftover soda in the crumb", _pct, chemistry.unneutralised_soda_g, crumb_g, unit="%"
-        )
-        soapy = notes.derive(
-            "soapiness",
-            acidity.soapiness,
-            residual,
-            _clipped(chemistry.ph_baked, 2.0, 12.0),
-            evidence=("baking-powder-literature",),
-            grade="from memory",
-        )
-        pyro = stated("acid pyrophosphate of flours", _pyrophosphate_g(context) * per, "%")
-        found[BITTER] = notes.derive(
-            BITTER, crumb.bitterness, soapy, pyro, evidence=("baking-powder-literature",), grade="from memory"
-        )
-        mould = notes.derive(
-            "days until mould",
-            crumb.mould_days,
-            water,
-            _clipped(chemistry.ph_baked, 3.0, 10.0),
-            sugar,
-            unit="days",
-            evidence=("common-practice",),
-            grade="common practice",
-        )
-        stale = notes.derive(
-            "days until stale",
-            crumb.staling_days,
-            fat,
-            sugar,
-            gel,
-            unit="days",
-            evidence=("common-practice",),
-            grade="common practice",
-        )
-        found[KEEPS] = notes.derive(
+    return {SPRING: spring}
+
+
+def _told_moistness(seen: _Seen) -> dict[str, Derivation]:
+    return {MOIST: seen.notes.derive(MOIST, crumb.moistness, seen.water, seen.volume, unit="g per 100 mL")}
+
+
+def _told_crust(seen: _Seen) -> dict[str, Derivation]:
+    bake = seen.context.formula.bake
+    if bake is None or seen.minutes is None or not seen.chemistry.ph.known:
+        return {}
+    oven, time = stated("oven", bake.oven_c, "C"), stated("minutes", min(seen.minutes, 240.0), "min")
+    exposure = seen.notes.derive("browning", crumb.browning_exposure, oven, time, evidence=("zanoni-1995",))
+    browns = seen.of_flours("sugars that brown", seen.context.total("browning"), 100.0)
+    recalled = ("maillard-literature",)
+    by_sugar = seen.notes.derive(
+        "effect of sugars", crumb.browning_factor_of_sugar, browns, evidence=recalled, grade="from memory"
+    )
+    by_ph = seen.notes.derive(
+        "effect of pH", acidity.browning_factor_of_ph, _clipped(seen.chemistry.ph, 3.0, 10.0),
+        evidence=recalled, grade="from memory",
+    )  # fmt: skip
+    colour = seen.notes.derive(
+        CRUST, crumb.crust_colour, exposure, by_sugar, by_ph, evidence=("zanoni-1995",)
+    )
+    return {CRUST: colour}
+
+
+def _told_taste(seen: _Seen) -> dict[str, Derivation]:
+    chemistry, notes = seen.chemistry, seen.notes
+    if not chemistry.ph_baked.known:
+        return {}
+    kg = notes.derive("baked weight", _kg, seen.baked, unit="kg")
+    protonated = notes.derive(
+        "protonated acid in the crumb", acidity.sour_species_mmol_per_kg, chemistry.acids_left, chemistry.ph_baked, kg,
+        unit="mmol/kg", evidence=("sour-taste-2007",), grade="from memory",
+    )  # fmt: skip
+    sour = notes.derive(
+        SOUR,
+        crumb.sourness,
+        protonated,
+        chemistry.surplus_acid_mmol,
+        seen.baked,
+        unit="mmol/kg",
+        grade="from memory",
+    )
+    residual = notes.derive(
+        "leftover soda in the crumb", _pct, chemistry.unneutralised_soda_g, seen.baked, unit="%"
+    )
+    printed = ("baking-powder-literature",)
+    soapy = notes.derive(
+        "soapiness", acidity.soapiness, residual, _clipped(chemistry.ph_baked, 2.0, 12.0),
+        evidence=printed, grade="from memory",
+    )  # fmt: skip
+    pyro = seen.of_flours("acid pyrophosphate", _pyrophosphate_g(seen.context), 10.0)
+    bitter = notes.derive(BITTER, crumb.bitterness, soapy, pyro, evidence=printed, grade="from memory")
+    return {SOUR: sour, BITTER: bitter}
+
+
+def _told_sweetness(seen: _Seen) -> dict[str, Derivation]:
+    gas = seen.chemistry.yeast_gas_ml.value
+    eaten = min(seen.context.total(FOOD), sugar_used_g(gas, YIELD[1])) if gas > 0 else 0.0
+    sweet = stated(
+        "sweetness, what yeast ate left out", max(seen.context.total("sweetness") - eaten, 0.0), "g sucrose"
+    )
+    return {SWEET: seen.notes.derive(SWEET, crumb.sweetness_pct, sweet, seen.baked, unit="%")}
+
+
+def _told_keeping(seen: _Seen) -> dict[str, Derivation]:
+    if not seen.chemistry.ph_baked.known:
+        return {}
+    sugar = _per_flours(seen.context, "sugars_g", "sugars")
+    gel = seen.of_flours("gel fibre", seen.context.grams("gel-fibre"), 60.0)
+    common = ("common-practice",)
+    mould = seen.notes.derive(
+        "days until mould", crumb.mould_days, seen.water, _clipped(seen.chemistry.ph_baked, 3.0, 10.0), sugar,
+        unit="days", evidence=common, grade="common practice",
+    )  # fmt: skip
+    stale = seen.notes.derive(
+        "days until stale", crumb.staling_days, _per_flours(seen.context, "fat_g", "fat"), sugar, gel,
+        unit="days", evidence=common, grade="common practice",
+    )  # fmt: skip
+    return {
+        KEEPS: seen.notes.derive(
             KEEPS, crumb.keeping_days, stale, mould, unit="days", grade="common practice"
         )
-    eaten = (
-        min(context.total(FOOD), sugar_used_g(chemistry.yeast_gas_ml.value, 0.93))
-        if chemistry.yeast_gas_ml.value > 0
-        else 0.0
-    )
-    sweet = stated(
-        "sweetness, what yeast ate left out", max(context.total("sweetness") - eaten, 0.0), "g sucrose"
-    )
-    found[SWEET] = notes.derive(SWEET, crumb.sweetness_pct, sweet, crumb_g, unit="%")
-    return found
+    }
+
+
+def _kg(mass_g: float) -> float:
+    return mass_g / 1000
 
 
 def _volume(context: Context, product: Product, chemistry: Chemistry, notes: Notes) -> Derivation:
