@@ -206,13 +206,13 @@ class HandmadeJudge:
                 return at
         return None
 
-    def options(self, formula: Formula, line_index: int, substitute: str | None = None) -> Options:
+    def options(self, formula: Formula, line_index: int, substitute: str | None = None, without: str = "") -> Options:
         """Three plans, or one for a named stand-in."""
         if formula.lines[line_index].ingredient == self.blocks:
             return Options(formula, (), ("a braid can't be raised another way",))
         titles = ("baking powder", "baking soda with vinegar") if substitute is None else (substitute,)
         plans = tuple(option(formula, title) for title in titles)
-        return Options(formula, plans if substitute else (*plans, _other_yeast(formula)))
+        return Options(formula, plans if substitute or without else (*plans, _other_yeast(formula)))
 
     def assess(self, formula: Formula) -> Assessment:
         """By hand."""

@@ -41,7 +41,7 @@ _KINDS: tuple[tuple[str, re.Pattern[str]], ...] = (
             \bcontinue baking\b
             \broast\b
             \b(?:put|place|slide|set|return|pop|transfer)\b[^.;]*?\b(?:in|into|to) (?:the|a|your) (?:hot |preheated )?oven\b(?! off)
-            """  # noqa: E501
+            """
         ),
     ),
     (
@@ -56,7 +56,7 @@ _KINDS: tuple[tuple[str, re.Pattern[str]], ...] = (
             \bin (?:the warm(?! (?:water|milk|liquid|mixture))|a warm (?:place|spot))\b
             ^(?:proof|prove|ferment|rise)\b
             (?:proof|prove|rise)\.?$
-            """  # noqa: E501
+            """
         ),
     ),
     (
@@ -131,7 +131,7 @@ _KINDS: tuple[tuple[str, re.Pattern[str]], ...] = (
             r"""
             \b(?:mix|stir|whisk|combine|beat|fold|knead|cream|blend|add|sift|rub|incorporate|pour|whip|toss|work)\b(?! aside)
             \b(?:process|pulse|crumble|mash|dissolve|sprinkle|bring together|make a (?:well|hollow)|put|place|tip)\b(?! aside)
-            """  # noqa: E501
+            """
         ),
     ),
     (

@@ -218,7 +218,10 @@ def _tang(here: Assessment, bare: Assessment) -> str:
     with_it, without = here.crumb.get("sourness"), bare.crumb.get("sourness")
     if with_it is None or without is None:
         return "tang"
-    return f"taste ({tang_word(with_it.value)} rather than {tang_word(without.value)})"
+    sour, plain = tang_word(with_it.value), tang_word(without.value)
+    if sour == plain:
+        return f"taste hardly (so little is {sour} either way)"
+    return f"taste ({sour} rather than {plain})"
 
 
 def _keeping(here: Assessment, bare: Assessment) -> str:

@@ -32,15 +32,18 @@ class _Plan:
 
 def options(
     formula: Formula, at: int, book: Rulebook, wanted: Ingredient | None = None,
-    shown: int = SHOWN, notes: Notes = FULL, pinned: frozenset[int] = frozenset(),
+    shown: int = SHOWN, notes: Notes = FULL, pinned: frozenset[int] = frozenset(), without: str = "",
 ) -> Options:  # fmt: skip
     """Ranked plans for replacing a line; with `wanted`, only those that bring it in.
+
+    `without` names a class that is not in the house: who has no yeast has none of another make either.
 
     Errors: none; what can't be done is said in `blocked_by`.
     """
     base = Context(formula, book)
     before = before_of(formula, book, notes)
     held, blocked = candidates(base, at, facts_of(before.chemistry, before.nutrition), wanted)
+    held = tuple(c for c in held if not _brings(c, without))
     plans: list[_Plan] = []
     refused: list[str] = list(blocked)
     for candidate in held:
@@ -57,6 +60,10 @@ def options(
     found = [_option(before, plan, answer, book, notes) for plan, answer in zip(plans, baked, strict=True)]
     found = _distinct(sorted(found, key=lambda o: (o.score.value, o.swaps, o.title)))
     return Options(formula, tuple(found[:shown]), tuple(dict.fromkeys(refused)) if not found else ())
+
+
+def _brings(candidate: Candidate, class_id: str) -> bool:
+    return any(class_id in a.ingredient.classes for a in (*candidate.arrivals, *candidate.companions))
 
 
 def before_of(formula: Formula, book: Rulebook, notes: Notes = FULL) -> Assessment:

@@ -28,8 +28,8 @@ class Law:
 def laws() -> tuple[Law, ...]:
     """Every public law, by name.
 
-    >>> [law.source for law in laws() if law.name == "leavening.acid_for_soda"][0].split()[0]
-    'atomic-weights'
+    >>> [law.units for law in laws() if law.name == "leavening.acid_for_soda"]
+    ['soda_g g; neutralising_value 1; returns g']
     """
     found = []
     for module_info in pkgutil.iter_modules(assistant.laws.__path__):

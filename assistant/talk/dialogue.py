@@ -70,8 +70,11 @@ class Judgement(Protocol):
     def line_of(self, formula: Formula, words: str) -> int | None:
         """The line an ingredient means, counted from 0; None when it is not in the formula."""
 
-    def options(self, formula: Formula, line_index: int, substitute: str | None = None) -> Options:
-        """Ranked plans for replacing a line; with `substitute`, only those that bring it in."""
+    def options(
+        self, formula: Formula, line_index: int, substitute: str | None = None, without: str = ""
+    ) -> Options:
+        """Ranked plans for replacing a line; with `substitute`, only those that bring it in; none that
+        brings in the class `without`."""
 
     def assess(self, formula: Formula) -> Assessment:
         """Everything about a formula as it stands."""
@@ -362,21 +365,8 @@ def _replace(state: State, request: Replace, kitchen: Kitchen) -> tuple[State, _
             return _cannot(state, f"there is no {name} in this recipe", f"its lines are {lines}")
         after, answer = _instead(state, Instead(ingredient), kitchen)
         return after, replace(answer, reply=f"There is no {name} in this recipe.\n{answer.reply}")
-    found = kitchen.judgement.options(state.formula, at, request.substitute)
-    if request.all_of:
-        found = _without_kind(found, request.all_of, kitchen)
+    found = kitchen.judgement.options(state.formula, at, request.substitute, request.all_of or "")
     return _offered(replace(state, about=ingredient, wish=None), found, f"Without {name}", kitchen)
-
-
-def _without_kind(found: Options, kind: str, kitchen: Kitchen) -> Options:
-    """Only plans that bring in nothing of a class: who has no yeast has none of another make either."""
-    members = {i.id for i in kitchen.book.members(kind)}
-    kept = tuple(
-        option
-        for option in found.options
-        if not any(c.ingredient in members and not c.before_g for c in option.changes)
-    )
-    return replace(found, options=kept) if kept else found
 
 
 def _offered(state: State, found: Options, asked: str, kitchen: Kitchen) -> tuple[State, _Answer]:

@@ -47,12 +47,15 @@ class Judgement:
             ]  # fmt: skip
         return max(places, key=lambda at: (mass(formula.lines[at]), -at)) if places else None
 
-    def options(self, formula: Formula, line_index: int, substitute: str | None = None) -> Options:
-        """Ranked plans for replacing a line; with `substitute`, only those that bring it in."""
+    def options(
+        self, formula: Formula, line_index: int, substitute: str | None = None, without: str = ""
+    ) -> Options:
+        """Ranked plans for replacing a line; with `substitute`, only those that bring it in; none that
+        brings in the class `without`."""
         wanted = None if substitute is None else self.ingredient(substitute)
         if substitute is not None and wanted is None:
             return Options(formula, (), (f"{substitute} is not an ingredient I know.",))
-        return options.options(formula, line_index, self.book, wanted)
+        return options.options(formula, line_index, self.book, wanted, without=without)
 
     def assess(self, formula: Formula) -> Assessment:
         """Everything about a formula as it stands."""

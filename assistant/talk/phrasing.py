@@ -877,10 +877,9 @@ def fault(found: Fault) -> str:
     what = (
         what if what.endswith((".", "?", "!")) else what + ("." if found.mend or not found.choices else ":")
     )
+    text = f"{what} {_sentence(found.mend)}" if found.mend else what
     if found.mend and found.choices and found.kind == "not understood":
         text = f"{what.rstrip('.')}: {found.mend}:"
-    else:
-        text = f"{what} {_sentence(found.mend)}" if found.mend else what
     if not found.choices:
         return paragraph(text)
     if found.kind == "ambiguous":

@@ -58,23 +58,20 @@ def main() -> None:
         assert formula is not None
         places = Context(formula, book).lines("baker-yeast", "chemical-leavener", "soda", "egg")
         for at in places[:1]:
-            fresh = varied(formula)
-            said(
-                f"replace {formula.lines[at].name} in {path.stem}",
-                timed(lambda: options(next(fresh), at, book), TURNS),
-            )
-        fresh = varied(formula)
-        said(f"assess {path.stem}", timed(lambda: before_of(next(fresh), book), TURNS))
+            asked = (options(f, at, book) for f in varied(formula))
+            said(f"replace {formula.lines[at].name} in {path.stem}", timed(lambda a=asked: next(a), TURNS))
+        seen = (before_of(f, book) for f in varied(formula, 0.013))
+        said(f"assess {path.stem}", timed(lambda s=seen: next(s), TURNS))
 
 
-def varied(formula: Formula):  # type: ignore[no-untyped-def]
+def varied(formula: Formula, step_g: float = 0.01):  # type: ignore[no-untyped-def]
     """The formula again and again, each a little different, so that nothing remembered helps."""
     from dataclasses import replace
 
-    for turn in range(10_000):
+    for turn in range(1, 10_000):
         first = formula.lines[0]
         yield replace(
-            formula, lines=(replace(first, grams=(first.grams or 0) + 0.01 * turn), *formula.lines[1:])
+            formula, lines=(replace(first, grams=(first.grams or 0) + step_g * turn), *formula.lines[1:])
         )
 
 
