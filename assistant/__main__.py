@@ -44,7 +44,8 @@ def main(arguments: Sequence[str]) -> int:
         return NO_ANSWER
 
 
-def _parser() -> argparse.ArgumentParser:
+def _shared() -> argparse.ArgumentParser:
+    """Options that may stand anywhere; made anew for each parser, since parsers change what they share."""
     shared = argparse.ArgumentParser(add_help=False)
     shared.add_argument(
         "--shelf",
@@ -55,8 +56,12 @@ def _parser() -> argparse.ArgumentParser:
     shared.add_argument(
         "--json", action="store_true", default=argparse.SUPPRESS, help="one JSON document on standard output"
     )
+    return shared
+
+
+def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
-        prog="crumbwright", parents=[shared],
+        prog="crumbwright", parents=[_shared()],
         description="Swap ingredients in a recipe and see every number, with the reason for it.",
     )  # fmt: skip
     parser.add_argument("--version", action="version", version=f"crumbwright {__version__}")
@@ -64,7 +69,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
 
     def command(name: str, run: Callable[[argparse.Namespace], int], text: str) -> argparse.ArgumentParser:
-        made = commands.add_parser(name, parents=[shared], help=text, description=text)
+        made = commands.add_parser(name, parents=[_shared()], help=text, description=text)
         made.set_defaults(run=run)
         return made
 

@@ -118,7 +118,7 @@ _KINDS: tuple[tuple[str, re.Pattern[str]], ...] = (
             ^(?:fill|scatter|top|brush|dust|smooth)\b(?=[^.;]*\b__GOODS__\b)
             \bcut (?:out|into|a deep|a cross)\b
             \bsprinkle\b(?! (?:the |in the |over the )?(?:\w+ )?(?:yeast|gelatine?|flour))
-            """.replace(  # noqa: E501
+            """.replace(
                 "__GOODS__",
                 r"(?:(?:piece|ball|roll|round|log|tin|pan|sheet|tray|liner|top|circle|square|wedge|strip)s?"
                 r"|loaf|loaves|cases|surface)",

@@ -237,7 +237,7 @@ def _greening(context: Context, here: Assessment, bare: Assessment) -> str:
     named = [
         r.name for r in context.book.reactions.values() if any(c.startswith(f"{r.name}:") for c in avoided)
     ]
-    return f", and it holds off {' and '.join(named)}" if named else ""
+    return f', and it holds this off: {" and ".join(named).lower()}' if named else ""
 
 
 def _ph(ph: Derivation) -> str:

@@ -15,7 +15,7 @@ from assistant.plan.score import score_of
 from assistant.plan.swaps import Candidate, candidates
 from assistant.plan.warmth import warmth_of
 from assistant.rulebook.model import Ingredient, Rulebook, Turn
-from assistant.words.derivation import BARE, FULL, GRADES, Derivation, Grade, Notes, stated
+from assistant.words.derivation import BARE, FULL, Derivation, Grade, Notes, stated
 
 SHOWN = 5
 
@@ -229,8 +229,9 @@ def _changes(base: Formula, plan: _Plan, notes: Notes) -> tuple[Change, ...]:
 
 
 def _grade(plan: _Plan) -> Grade:
-    """The best grade among the swap's evidence."""
-    return min((e.grade for e in plan.candidate.swap.evidence), key=GRADES.index, default="common practice")
+    """The grade of what the swap first rests on: its amounts."""
+    evidence = plan.candidate.swap.evidence
+    return evidence[0].grade if evidence else "common practice"
 
 
 def _how_tested(plan: _Plan) -> str:

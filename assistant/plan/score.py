@@ -29,7 +29,7 @@ def score_of(
         a for a, s in after.allergens.items() if s == "contains" and before.allergens.get(a) != "contains"
     ]
     parts.append(Derivation("new allergens", WEIGHT["allergen"] * len(fresh), "1"))
-    grade = min((GRADES.index(e.grade) for e in swap.evidence), default=len(GRADES))
+    grade = GRADES.index(swap.evidence[0].grade) if swap.evidence else len(GRADES)
     parts.append(Derivation("how well it is tested", WEIGHT["grade"] * grade, "1", swap.id))
     parts.append(
         Derivation(

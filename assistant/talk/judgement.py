@@ -5,7 +5,7 @@ from functools import cached_property
 
 from assistant.formula.model import Formula, Line
 from assistant.plan import explain, options, what_if
-from assistant.plan.functions import is_any, mass
+from assistant.plan.functions import Context, mass
 from assistant.plan.model import Assessment, Option, Options, Why
 from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.rulebook.names import Names
@@ -40,11 +40,8 @@ class Judgement:
             if line.ingredient in ids or line.name.casefold() == words.casefold()
         ]
         if not places:
-            classes = (words, *(meant.classes if meant is not None else ()))
-            places = [
-                at for at, line in enumerate(formula.lines)
-                if line.ingredient and (i := self.book.ingredients.get(line.ingredient)) is not None and words in (i.name, *classes) and is_any(i, (words,))
-            ]  # fmt: skip
+            kind = self.names.class_of(words)
+            places = list(Context(formula, self.book).lines(kind or words))
         return max(places, key=lambda at: (mass(formula.lines[at]), -at)) if places else None
 
     def options(
