@@ -4,16 +4,16 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
 from assistant.formula.model import Formula
-from assistant.laws import leavening
+from assistant.laws import leavening, yeast
 from assistant.laws.acidity import ph_word, soapy_word, tang_word
 from assistant.plan.chemistry import figure
-from assistant.plan.functions import ACID, Context, is_any, mass
+from assistant.plan.functions import ACID, GAS, Context, is_any, mass
 from assistant.plan.model import Assessment, Option, Why
 from assistant.plan.needs import active
 from assistant.plan.options import before_of
 from assistant.plan.what_if import altered_mass
 from assistant.rulebook.model import Ingredient, Need, Rulebook
-from assistant.words.derivation import FULL, Derivation, Notes, stated
+from assistant.words.derivation import FULL, Derivation, Notes, ranged, stated
 
 NEEDS, HELPS, NOT_NEEDED, DOES, UNKNOWN = "needs", "helps", "not needed", "does", "unknown"
 ACIDS_SHOWN = 6
@@ -237,7 +237,7 @@ def _greening(context: Context, here: Assessment, bare: Assessment) -> str:
     named = [
         r.name for r in context.book.reactions.values() if any(c.startswith(f"{r.name}:") for c in avoided)
     ]
-    return f', and it holds this off: {" and ".join(named).lower()}' if named else ""
+    return f", and it holds this off: {' and '.join(named).lower()}" if named else ""
 
 
 def _ph(ph: Derivation) -> str:
@@ -330,6 +330,10 @@ def why_line(
             need, context, {}
         ):
             said.append(f"It answers a need: {need.because[0].lower()}{need.because[1:]}")
+    if ingredient.enters == BLOOMED and GAS in ingredient.does:
+        blooming, shares = _blooming(context, notes)
+        said += blooming
+        derivations += shares
     if option is not None:
         said += [
             f"In the plan: {c.because}."
@@ -341,6 +345,47 @@ def why_line(
     ]
     verdict = DOES if context.matters[at] else NOT_NEEDED
     return Why(line.name, verdict, tuple(said), tuple(derivations), _sources(derivations, ()))
+
+
+BLOOMED = "yeast"
+"""How an ingredient enters a dough that is woken in water of its own first."""
+
+
+def _blooming(context: Context, notes: Notes) -> tuple[list[str], list[Derivation]]:
+    """What the trade says of water this warm for waking dry yeast, and what ten minutes in it leave alive."""
+    ten = stated("minutes in the water", 10.0, "min")
+    deadly = ranged(
+        "minutes at 55 C that kill nine of ten",
+        yeast.D55_MIN,
+        "min",
+        "assistant.laws.yeast.D55_MIN",
+        ("yeast-literature",),
+    )
+    said = [
+        "Practice wakes it anywhere from 38 to 55 °C; ten minutes in the water, and the yeast that is alive after them:"
+    ]
+    found = []
+    for low_c, high_c, word, source, grade in yeast.BLOOM_BANDS:
+        if not 38.0 <= low_c < 60.0:
+            continue
+        middle = stated("water", (low_c + high_c) / 2, "C")
+        alive = notes.derive(
+            f"yeast alive after 10 min at {middle.value:.0f} C", yeast.viable_share, middle, ten, deadly,
+            evidence=(source, "yeast-literature"), grade="from memory",
+        )  # fmt: skip
+        said.append(
+            f"{low_c:.0f} to {high_c:.0f} °C: {word}; about {100 * alive.value:.0f} % alive ({grade})."
+        )
+        found.append(alive)
+    bloom = [
+        step for step in context.formula.steps if step.kind == "bloom" and step.temperature_c is not None
+    ]
+    said += [
+        f"Here it is woken at {step.temperature_c:.0f} °C: {yeast.bloom_word(step.temperature_c)}."
+        for step in bloom
+        if step.temperature_c is not None
+    ]
+    return said, found
 
 
 def why_change(option: Option, ingredient_id: str, name: str) -> Why:
