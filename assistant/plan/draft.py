@@ -283,13 +283,17 @@ def _balance(
         ):
             work.rules.setdefault(at, "assistant.plan.balance.balance")
             if at not in work.because:
-                work.because[at] = (
-                    "the powder brings sodium of its own"
-                    if at == salt
-                    else "brought back to the dough feel it should have"
-                )
+                work.because[at] = _why_moved(at == salt, mass(base.formula.lines[at]), solved[at])
         work.lines[at] = replace(work.lines[at], grams=max(solved[at], 0.0))
     return goals
+
+
+def _why_moved(salt: bool, before_g: float, after_g: float) -> str:
+    if not salt:
+        return "brought back to the dough feel it should have"
+    if after_g < before_g:
+        return "what raises the dough brings sodium of its own"
+    return "the leavener's sodium has gone, so salt goes back to what this bread takes"
 
 
 def _liquid(context: Context, work: _Work, pinned: frozenset[int]) -> int | None:

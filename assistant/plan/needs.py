@@ -7,7 +7,7 @@ from assistant.plan.functions import ACID, BASE, Context, is_any, mass
 from assistant.rulebook.model import Ingredient, Need
 
 ENOUGH = 0.9
-"""Share of the base that acid must reach for soda to count as served: slightly under-acid goods brown
+"""Share of the base that acid must reach for soda to count as served, where the need itself says none: slightly under-acid goods brown
 better and the flour itself takes up a few mmol (common practice, no source)."""
 
 
@@ -43,7 +43,8 @@ def _missing(need: Need, context: Context) -> float:
     there = sum(context.total(function_id) for function_id in serving)
     if ACID in serving:
         wanted = context.total(BASE)
-        return wanted - there if there < ENOUGH * wanted else 0.0
+        enough = ENOUGH if need.amount is None else need.amount.low
+        return wanted - there if there < enough * wanted else 0.0
     if need.amount is None:
         return 0.0
     scale = context.base_weight_g / 100
