@@ -31,9 +31,9 @@ class Link(NamedTuple):
     target: Node
 
 
-def graph_of(book: Rulebook) -> nx.MultiDiGraph:
+def graph_of(book: Rulebook) -> "nx.MultiDiGraph[Node]":
     """All entries and what links them. A node with `known=False` is named by some entry and is none."""
-    graph: nx.MultiDiGraph = nx.MultiDiGraph()
+    graph: nx.MultiDiGraph[Node] = nx.MultiDiGraph()
     for kind, entries in (
         ("ingredient", book.ingredients),
         ("class", book.classes),
@@ -135,12 +135,12 @@ def serves(ingredient: Ingredient, book: Rulebook) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def dangling(graph: nx.MultiDiGraph) -> tuple[tuple[Node, tuple[Link, ...]], ...]:
+def dangling(graph: "nx.MultiDiGraph[Node]") -> tuple[tuple[Node, tuple[Link, ...]], ...]:
     """Nodes that are named and don't exist, with who names them."""
     return tuple(
         (node, tuple(Link(source, how, node) for source, _, how in graph.in_edges(node, keys=True)))
-        for node, known in sorted(graph.nodes(data="known"))
-        if not known
+        for node in sorted(graph)
+        if not graph.nodes[node].get("known")
     )
 
 
@@ -164,7 +164,7 @@ def endless_needs(book: Rulebook) -> tuple[Need, ...]:
         closed |= more
 
 
-def between(graph: nx.MultiDiGraph, start: Node, end: Node) -> tuple[Link, ...]:
+def between(graph: "nx.MultiDiGraph[Node]", start: Node, end: Node) -> tuple[Link, ...]:
     """The shortest chain of links from one entry to another, whichever way they point; none when there is
     none. Of several chains as short, the first by name.
     """

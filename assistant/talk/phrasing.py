@@ -216,7 +216,9 @@ def recipe(formula: Formula, book: Rulebook, us: bool = False) -> str:
     head = f"{formula.name}, version {formula.version}"
     made = [] if not formula.pieces else [f"{formula.pieces} {_pieces(formula)}"]
     if formula.piece_g is not None:
-        made.append(f"{number(formula.piece_g, 'g')} dough each")
+        made.append(f"{number(formula.piece_g, 'g')} ({ounces_text(formula.piece_g)}) dough each")
+    if formula.dough_g:
+        made.append(f"{number(formula.dough_g, 'g')} ({ounces_text(formula.dough_g)}) in all")
     if formula.altitude_m:
         made.append(f"baked at {number(formula.altitude_m, 'm')}")
     product = book.products.get(formula.product)
@@ -720,7 +722,14 @@ def diets(assessment: Assessment, book: Rulebook) -> str:
         ]
         if names:
             rows.append(paragraph(f"{verdict}: {', '.join(names)}", 2, 4))
+    rows.append(paragraph(LABELS_DECIDE, 2))
     return "\n".join([f"{assessment.formula.name}: diets", *rows])
+
+
+LABELS_DECIDE = (
+    "This goes by the ingredients' own facts. The labels of your packets, certification where a diet asks "
+    "for it, and licensed practice where health does, decide."
+)
 
 
 def target(

@@ -109,7 +109,12 @@ class Shelf:
         return own if slug(name) and own.is_file() else packaged_recipe(name)
 
     def save(self, formula: Formula, name: str) -> tuple[str, Fault | None]:
-        """Keep a recipe in the folder; another of that name is kept beside it with a `~`."""
+        """Keep a recipe in the folder, or where a path says; an older one is kept beside it with a `~`."""
+        stated = Path(name).expanduser()
+        if stated.parent != Path() or stated.suffix in OPENED[:2] + TEXT_ENDINGS:
+            as_text = stated.suffix in TEXT_ENDINGS
+            text = to_text(formula, self.book, self.ingredients) if as_text else to_yaml(formula)
+            return str(stated), self._write(stated, text, keep_old=True)
         if not slug(name):
             mend = "use letters or digits"
             return "", Fault(TYPED, f'"{name}" is no name for a file', mend, kind="not possible")
