@@ -117,6 +117,8 @@ def test_it_is_sourer_with_vinegar_beside_a_complete_powder(book: Rulebook, larc
     sour = bringing(found, "baking-powder", "vinegar")
     assert sour.after.chemistry.surplus_acid_mmol.value > 1
     plain = bringing(found, "baking-powder")
+    assert "sourer" in sour.against["sourness"]
+    assert "sourer" not in plain.against["sourness"]
     assert sour.after.crumb["sourness"].value > plain.after.crumb["sourness"].value + 1
     wet = next(step for step in sour.method if "vinegar" in step.text)
     assert "liquid" in wet.text

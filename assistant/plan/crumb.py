@@ -9,7 +9,7 @@ from assistant.laws.altitude import gas_expansion
 from assistant.laws.nutrition import baked_mass_g
 from assistant.laws.yeast import YIELD, sugar_used_g
 from assistant.plan.functions import FOOD, Context, mass
-from assistant.plan.model import Chemistry
+from assistant.plan.model import Assessment, Chemistry
 from assistant.plan.warmth import KNEADED_FROM, Warmth
 from assistant.rulebook.model import Product
 from assistant.words.derivation import Derivation, Notes, ranged, stated
@@ -23,6 +23,7 @@ VOLUME, CELLS, SPRING, MOIST, CRUST = (
 )
 SOUR, SWEET, BITTER, KEEPS = "sourness", "sweetness", "bitterness", "keeping"
 
+UNCHANGED = "the same"
 WORDS: Mapping[str, Callable[[float, float], str]] = {
     VOLUME: crumb.volume_word,
     CELLS: crumb.cells_word,
@@ -37,13 +38,24 @@ WORDS: Mapping[str, Callable[[float, float], str]] = {
 """How each number is said against the base's."""
 
 
-def against(before: Mapping[str, Derivation], after: Mapping[str, Derivation]) -> dict[str, str]:
-    """A word for each number of a crumb against that of the base."""
-    return {
-        name: say(after[name].value, before[name].value)
+SURPLUS_MMOL = 1.0
+"""Surplus acid below this is what rounding to half grams leaves."""
+
+
+def against(before: Assessment, after: Assessment) -> dict[str, str]:
+    """A word for each number of a crumb against that of the base.
+
+    Acid that no soda meets is told even where it is too little to taste.
+    """
+    said = {
+        name: say(after.crumb[name].value, before.crumb[name].value)
         for name, say in WORDS.items()
-        if name in before and name in after
+        if name in before.crumb and name in after.crumb
     }
+    gained = after.chemistry.surplus_acid_mmol.value - before.chemistry.surplus_acid_mmol.value
+    if said.get(SOUR) == UNCHANGED and gained > SURPLUS_MMOL:
+        said[SOUR] = "barely sourer"
+    return said
 
 
 def words(numbers: Mapping[str, Derivation]) -> dict[str, str]:

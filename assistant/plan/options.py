@@ -171,7 +171,7 @@ def _option(
         title=_title(base, plan),
         swaps=(swap.id,),
         score=score_of(before, after, plan.made, swap, book, notes),
-        against=against(before.crumb, after.crumb),
+        against=against(before, after),
         changes=changes,
         before=before,
         after=after,

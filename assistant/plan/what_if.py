@@ -49,7 +49,7 @@ def what_if(formula: Formula, changed: Formula, title: str, book: Rulebook, note
         title=title,
         swaps=(),
         score=Derivation("distance from the base", float(_moved(formula, changed)), "1"),
-        against=against(before.crumb, after.crumb),
+        against=against(before, after),
         changes=tuple(_change(formula, changed, at) for at in range(len(changed.lines))),
         before=before,
         after=after,
