@@ -237,3 +237,15 @@ def test_the_base_is_untouched_by_what_is_asked_of_it(book: Rulebook, larch_hut:
 def test_water_and_all_else_is_conserved_in_what_the_plan_says(quick: Option) -> None:
     told = sum(c.after_g.value for c in quick.changes if c.after_g is not None)
     assert told == pytest.approx(quick.formula.dough_g, abs=0.01)
+
+
+def test_no_plan_for_a_diet_brings_more_of_what_breaks_it(book: Rulebook) -> None:
+    """Water with more butter in place of milk is no step toward vegan rolls."""
+    import subprocess
+    import sys
+
+    typed = "make it vegan\n"
+    command = [sys.executable, "-m", "assistant", "chat", "larch-hut/dinner-rolls"]
+    told = subprocess.run(command, input=typed, capture_output=True, text=True, timeout=60, check=True).stdout
+    assert "Without whole milk" in told
+    assert "water with unsalted butter" not in told

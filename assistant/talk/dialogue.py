@@ -503,10 +503,10 @@ def _breaches(
 
 
 def _clear(option: Option, request: Avoid, kitchen: Kitchen) -> bool:
-    """Whether nothing that a plan brings in breaks what is wished for."""
+    """Whether nothing that a plan brings in, or brings more of, breaks what is wished for."""
     for change in option.changes:
         known = kitchen.book.ingredients.get(change.ingredient) if change.ingredient else None
-        if change.before_g or known is None or change.after_g is None or not change.after_g.value:
+        if known is None or change.after_g is None or change.after_g.value <= (change.before_g or 0.0):
             continue
         if any(forbidden(known, kitchen.book.diets[diet], kitchen.book) for diet in request.diets):
             return False
