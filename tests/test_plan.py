@@ -10,7 +10,7 @@ from assistant.plan.balance import Goal, Unknown, balance
 from assistant.plan.conditions import unmet
 from assistant.plan.diets import allergens_of, ruling
 from assistant.plan.functions import Context
-from assistant.plan.options import options
+from assistant.plan.options import before_of, options
 from assistant.rulebook.conditions import Comparison
 from assistant.rulebook.model import Rulebook
 
@@ -95,3 +95,16 @@ def test_a_pinned_line_neither_leaves_nor_moves(book: Rulebook, larch_hut: Calla
     for option in found.options:
         change = option.changes[salt]
         assert change.after_g is not None and change.after_g.value == rolls.lines[salt].grams
+
+
+def test_a_thing_of_unknown_contents_confirms_no_diet_that_forbids_anything(book: Rulebook) -> None:
+    unknown = next(i for _, i in sorted(book.ingredients.items()) if i.contains is None)
+    formula = Formula("mystery", "", (Line(unknown.name, unknown.id, 100.0),))
+    for diet in book.diets.values():
+        if diet.forbids:
+            assert ruling(formula, diet, book, None).verdict != "yes", diet.id
+
+
+def test_a_line_whose_water_is_unknown_is_said_to_be_left_out(book: Rulebook) -> None:
+    formula = Formula("mystery", "", (Line("hut powder", None, 20.0), Line("water", "water", 100.0)))
+    assert any("How much water hut powder brings is unknown" in c for c in before_of(formula, book).cautions)

@@ -105,6 +105,7 @@ def assess(
             *_heat(context, warmth),
             *_reactions(context, facts),
             *_small(formula),
+            *_dry_unknown(context),
         ),
         functions=dict(enumerate(context.matters)),
     )
@@ -144,6 +145,19 @@ def _reactions(context: Context, facts: Facts) -> tuple[str, ...]:
         if here and not unmet(reaction.when, context, None, facts):
             found.append(f"{reaction.name}: {reaction.seen}; {reaction.helps}.")
     return tuple(found)
+
+
+def _dry_unknown(context: Context) -> tuple[str, ...]:
+    """Lines whose water nobody knows: what is told of water leaves them out, and says so."""
+    dark = [
+        line.name
+        for line, i in zip(context.formula.lines, context.ingredients, strict=True)
+        if line.grams is None or (line.grams > 0 and (i is None or "water_g" not in i.composition))
+    ]
+    if not dark:
+        return ()
+    names = ", ".join(dict.fromkeys(dark))
+    return (f"How much water {names} brings is unknown: dough feel, pH and weight loss are told without it.",)
 
 
 def _small(formula: Formula) -> tuple[str, ...]:

@@ -97,7 +97,7 @@ def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:
 
 def _doubts(ingredient: Ingredient, diet: Diet) -> list[str]:
     doubts = []
-    if ingredient.contains is None and diet.forbids.get("allergen"):
+    if ingredient.contains is None and diet.forbids:
         doubts.append(f"{ingredient.name} does not say what it contains")
     if "unknown" in ingredient.origin and diet.forbids.get("origin"):
         doubts.append(f"where {ingredient.name} comes from is unknown")
