@@ -13,6 +13,7 @@ from assistant.rulebook.model import Rulebook
 from assistant.words.derivation import BARE, FULL, Derivation, Notes
 
 SIMULATIONS = {
+    "assistant.laws.bake.calibrated",
     "assistant.laws.bake.predict",
     "assistant.laws.heat.end_states",
     "assistant.laws.altitude.core_target_c",

@@ -204,6 +204,11 @@ def equivalent_exponent(block: Block, film_w_m2k: float, conductivity_w_mk: floa
     1.4
     """
     within("the share of the way that is left", left, 0.02, 0.98)
+    return _equivalent(block, film_w_m2k, conductivity_w_mk, left)
+
+
+@lru_cache(maxsize=4096)
+def _equivalent(block: Block, film_w_m2k: float, conductivity_w_mk: float, left: float) -> float:
     half_m = block.half_thickness_m
     bodies = [
         (exponent, film_w_m2k * extent_m / conductivity_w_mk, (half_m / extent_m) ** 2)

@@ -214,15 +214,14 @@ def own_loss(context: Context, baking: Baking) -> Derivation | None:
     refuses it."""
     stated_bake = context.formula.bake
     assert stated_bake is not None
-    itself = bake.Change(baking.case, stated_bake.minutes, baking.core_c, (baking.case,), (baking.core_c,))
-    (found,) = bake.predict_all([itself], spread=False)
+    found = bake.calibrated(baking.case, stated_bake.minutes, baking.core_c)
     if isinstance(found, str):
         return None
     return Derivation(
         "weight lost in the oven",
-        found[0].loss_pct,
+        found.loss_pct,
         "%",
-        "assistant.laws.bake.predict",
+        "assistant.laws.bake.calibrated",
         ("purlis-2009",),
         "derived",
     )
