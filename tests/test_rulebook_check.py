@@ -141,6 +141,18 @@ SPECIMENS: dict[str, tuple[Check, str, str, str]] = {
         MEAL.replace("energy_kcal: 343", "energy_kcal: 450"),
         "energy of specimen is 450 kcal",
     ),
+    "a laxative threshold of nothing": (
+        checks.sweeteners_state_what_their_limits_are_of,
+        "ingredients",
+        MEAL + "  laxative_from: {value: 0.3, source: from-memory, grade: from memory}\n",
+        "specimen has a laxative threshold and no polyols or allulose",
+    ),
+    "a most sweetness of flour": (
+        checks.sweeteners_state_what_their_limits_are_of,
+        "ingredients",
+        MEAL + "  sweetest: {value: 10, source: from-memory, grade: from memory}\n",
+        "specimen has a most sweetness and is no intense sweetener",
+    ),
     "a cup of spoons": (
         checks.spoons_agree_with_cups,
         "ingredients",

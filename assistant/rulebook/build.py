@@ -182,4 +182,6 @@ _INGREDIENT: dict[str, Makes] = {
     "acids": _reactants,
     "bases": _reactants,
     "buffer": lambda found: Buffer(Figure(*found[0]), Figure(*found[1])),
+    "sweetest": _figure,
+    "laxative_from": _figure,
 }

@@ -38,6 +38,8 @@ WHOLES = (
 )
 """A part and the whole it can't exceed."""
 PART_WITHIN_G, PART_WITHIN = 0.5, 0.05
+INTENSE_FROM = 2.0
+"""Times sucrose from which a sweetener loses strength as it gets sweeter."""
 SPOONS = (("cup", "tbsp", 16.0), ("tbsp", "tsp", 3.0))
 """Household measures that should stand to each other as their volumes do."""
 SPOONS_WITHIN = 2.0
@@ -197,6 +199,9 @@ def _figures(entry: Any) -> Iterator[tuple[str, Figure]]:
         if entry.buffer is not None:
             yield "buffer", entry.buffer.strength
             yield "own pH", entry.buffer.own_ph
+        for what, figure in (("most sweetness", entry.sweetest), ("laxative threshold", entry.laxative_from)):
+            if figure is not None:
+                yield what, figure
         return
     yield "molar mass", entry.molar_mass
     for pka in entry.pka:
@@ -312,6 +317,22 @@ def _energies(
     counted += 2 * known("fibre_g") + 0.4 * known("allulose_g") + 3 * known("organic_acids_g")
     with_polyols = counted + 2.4 * known("polyols_g")
     return min(general, counted), max(general, with_polyols)
+
+
+def sweeteners_state_what_their_limits_are_of(book: Rulebook) -> Iterable[Fault]:
+    """A laxative threshold is of polyols or allulose in the ingredient, a most sweetness of an intense strength."""
+    for ingredient in book.ingredients.values():
+        drawn = sum(_per_100g(ingredient, "polyols_g") or ()) + sum(
+            _per_100g(ingredient, "allulose_g") or ()
+        )
+        strength = ingredient.does.get("sweetness")
+        if ingredient.laxative_from is not None and drawn <= 0:
+            what = f"{ingredient.id} has a laxative threshold and no polyols or allulose"
+            yield Fault(_at(book, "ingredients", ingredient.id), what, "state polyols_g or allulose_g")
+        if ingredient.sweetest is not None and (strength is None or strength.value < INTENSE_FROM):
+            what = f"{ingredient.id} has a most sweetness and is no intense sweetener"
+            mend = f"state a sweetness of at least {INTENSE_FROM:g}, or leave `sweetest` out"
+            yield Fault(_at(book, "ingredients", ingredient.id), what, mend)
 
 
 def spoons_agree_with_cups(book: Rulebook) -> Iterable[Fault]:
@@ -506,6 +527,7 @@ CHECKS: tuple[Check, ...] = (
     fibre_splits_into_its_kinds,
     no_part_exceeds_its_whole,
     energy_agrees_with_the_macros,
+    sweeteners_state_what_their_limits_are_of,
     spoons_agree_with_cups,
     classes_have_members,
     no_swap_is_dead,

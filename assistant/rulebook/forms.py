@@ -502,6 +502,7 @@ ENTRIES: Mapping[str, Reads] = {
         "enters": Key(one_of(*ENTERS)), "origin": Key(listing(one_of(*ORIGINS))), "compound": _TEXT,
         "per_100g": Key(per_100g, to="composition"), "measures": Key(measures), "does": Key(does),
         "acids": Key(listing(_reactant)), "bases": Key(listing(_reactant)), "buffer": Key(_buffer),
+        "sweetest": Key(figure("% sucrose", 6, 40)), "laxative_from": Key(figure("g/kg", 0.05, 5)),
         "allergens": Key(_allergens), "flavour": _TEXTS, "colour": _TEXTS, "cautions": _CAUTIONS,
     }, "an ingredient"),
     "products": form({

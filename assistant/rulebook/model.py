@@ -100,7 +100,11 @@ class Buffer:
 
 @dataclass(frozen=True, slots=True)
 class Ingredient:
-    """One thing a baker buys: what it is made of, weighs, does, and whom it may harm."""
+    """One thing a baker buys: what it is made of, weighs, does, and whom it may harm.
+
+    `sweetest` is the sweetness, in % sucrose, that an intense sweetener never passes however much is used;
+    `laxative_from` how much of its polyols (or allulose) a sitting bears, in g per kg of body mass.
+    """
 
     id: str
     name: str
@@ -118,6 +122,8 @@ class Ingredient:
     acids: tuple[Reactant, ...] = ()
     bases: tuple[Reactant, ...] = ()
     buffer: Buffer | None = None
+    sweetest: Figure | None = None
+    laxative_from: Figure | None = None
     contains: tuple[str, ...] | None = None  # allergen ids; None is unknown
     may_contain: tuple[str, ...] = ()
     flavour: tuple[str, ...] = ()
