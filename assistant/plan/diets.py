@@ -82,6 +82,8 @@ def ruling(formula: Formula, diet: Diet, book: Rulebook, nutrition: Nutrition | 
 
 def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:
     """Why a diet forbids an ingredient, as a phrase; empty when it does not."""
+    if ingredient.id in diet.certified:
+        return ""
     if not set(ingredient.origin).isdisjoint(diet.forbids.get("origin", ())):
         source = ", ".join(o for o in ingredient.origin if o in diet.forbids["origin"])
         return f"{ingredient.name} comes from {source}"
@@ -97,6 +99,9 @@ def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:
 
 def _doubts(ingredient: Ingredient, diet: Diet) -> list[str]:
     doubts = []
+    if ingredient.id in diet.certified:
+        says = diet.certified[ingredient.id]
+        doubts.append(f"{ingredient.name} suits it only with a label that says so: {says}")
     if ingredient.contains is None and diet.forbids:
         doubts.append(f"{ingredient.name} does not say what it contains")
     if "unknown" in ingredient.origin and diet.forbids.get("origin"):

@@ -6,9 +6,12 @@ from typing import Any
 from assistant.rulebook.conditions import Comparison
 from assistant.rulebook.model import (
     Acid,
+    Aim,
     Allergen,
     Amount,
+    Apart,
     Band,
+    Blend,
     Buffer,
     Caution,
     Diet,
@@ -19,6 +22,7 @@ from assistant.rulebook.model import (
     Ingredient,
     IngredientClass,
     Need,
+    Part,
     Product,
     Reactant,
     Reaction,
@@ -52,6 +56,7 @@ def rulebook(plain: Plain, places: Mapping[str, tuple[str, int]], digest: str) -
         steps=_all(StepText, plain["steps"], _STEP),
         sources=_all(Source, plain["sources"], {}),
         classes=_all(IngredientClass, plain["classes"], {}),
+        blends=_all(Blend, plain["blends"], _BLEND),
         places={key: Place(*place) for key, place in places.items()},
         digest=digest,
     )
@@ -126,6 +131,18 @@ def _amounts(plain: Any) -> tuple[Amount, ...]:
     return tuple(_amount(each) for each in plain)
 
 
+def _parts(plain: Any) -> tuple[Part, ...]:
+    return tuple(Part(**{**each, "share": Band(*each["share"])}) for each in plain)
+
+
+def _aims(plain: Any) -> tuple[Aim, ...]:
+    return tuple(Aim(**{**each, "evidence": _evidence(each.get("evidence", ()))}) for each in plain)
+
+
+def _aparts(plain: Any) -> tuple[Apart, ...]:
+    return tuple(Apart(**each) for each in plain)
+
+
 def _conditions(plain: Mapping[str, Any]) -> dict[str, Any]:
     return {key: _condition(key, found) for key, found in plain.items()}
 
@@ -149,6 +166,7 @@ _STEP: dict[str, Makes] = {"minutes": _band}
 _NEED: dict[str, Makes] = _RULE | {"minutes": _band, "amount": _band}
 _TURN: dict[str, Makes] = _RULE | {"oven_change_c": _band, "time_factor": _band}
 _SWAP: dict[str, Makes] = _RULE | {"stand_ins": _amounts, "also": _amounts}
+_BLEND: dict[str, Makes] = _RULE | {"parts": _parts, "aims": _aims, "avoid": _aparts, "ratio": _band}
 _PRODUCT: dict[str, Makes] = _RULE | {
     "signs": _conditions,
     **dict.fromkeys(

@@ -430,6 +430,67 @@ def _print(node: Node, reading: Reading) -> Any:
     return found | {"source": key} | ({"locator": locator} if locator else {})
 
 
+ROLES = ("bulk", "starch", "structure", "binder", "fibre", "fat", "flavour")
+"""Places in a blend of flours."""
+_part = form(
+    {
+        "role": Key(one_of(*ROLES), required=True),
+        "any_of": Key(listing(refers_to(*THING)), required=True),
+        "share": Key(band, required=True),
+        "because": Key(text, required=True),
+        "optional": Key(truth),
+    },
+    "a part of a blend",
+)
+
+
+def _figure_or_function(node: Node, reading: Reading) -> Any:
+    word = text(node, reading)
+    if word is BAD or word in NUTRIENTS or word in COUNTED:
+        return word
+    reading.refer(node, ("functions",), word)
+    return word
+
+
+COUNTED = ("net_carbs_g",)
+"""Figures that are reckoned from those of composition."""
+_aim = form(
+    {
+        "figure": Key(_figure_or_function, required=True),
+        "value": Key(number(0)),
+        "tolerance": Key(number(1e-6), required=True),
+        "low": Key(number(0)),
+        "high": Key(number(0)),
+        "evidence": Key(EVIDENCE, required=True),
+    },
+    "what a blend aims at",
+)
+_apart = form(
+    {"together": Key(listing(refers_to(*THING)), required=True), "because": Key(text, required=True)},
+    "what not to put together",
+)
+_asked = form(
+    {
+        "grams": Key(number(1, 1e5)),
+        "replaces": Key(refers_to("ingredients")),
+        "product": Key(refers_to("products")),
+        "diets": Key(listing(refers_to("diets"))),
+        "without": Key(listing(refers_to(*THING))),
+    },
+    "what is asked of a blend",
+)
+
+
+def _blend_example(node: Node, reading: Reading) -> Any:
+    keys = {
+        "name": Key(text, required=True),
+        "given": Key(_asked, required=True),
+        "expect": Key(_expect, required=True),
+    }
+    found = form(keys, "an example")(node, reading)
+    return BAD if found is BAD else (found["name"], found["given"], found["expect"])
+
+
 _limit = form(
     {
         "nutrient": Key(one_of(*TOLD), required=True),
@@ -538,8 +599,18 @@ ENTRIES: Mapping[str, Reads] = {
     "diets": form({
         "id": _ID, "name": _NAME, "definition": _NAME, "aliases": _TEXTS, "forbids": Key(_forbidden),
         "limits": Key(listing(_limit)), "doubt_when": Key(_forbidden), "cautions": _CAUTIONS,
+        "certified": Key(table(text, refers_to("ingredients"))), "lacks": Key(table(text, refers_to("functions"))),
         "evidence": _EVIDENCE, "examples": _EXAMPLES,
     }, "a diet"),
+    "blends": form({
+        "id": _ID, "name": _NAME, "aliases": _TEXTS, "gives": _TEXTS,
+        "suits": Key(listing(refers_to("diets"))), "replaces": Key(listing(refers_to(*THING)), required=True),
+        "works_in": Key(listing(refers_to("products"))), "not_in": Key(table(text, refers_to("products"))),
+        "ratio": _BAND, "parts": Key(listing(_part), required=True),
+        "aims": Key(listing(_aim), required=True), "avoid": Key(listing(_apart)), "adjust": _TEXTS,
+        "because": _TEXT, "printed": Key(listing(_print)), "evidence": _EVIDENCE, "cautions": _CAUTIONS,
+        "status": Key(one_of("proposed", "tried", "retired")), "examples": Key(listing(_blend_example)),
+    }, "a blend"),
     "reactions": form({
         "id": _ID, "name": _NAME, "between": Key(listing(refers_to(*THING)), required=True), "when": _WHEN,
         "seen": _NAME, "helps": _NAME, "safe": Key(truth, required=True), "because": _TEXT,

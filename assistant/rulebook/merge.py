@@ -23,6 +23,7 @@ CALLED = {
     "cautions": "caution",
     "allergens": "allergen",
     "acids": "acid or base",
+    "diets": "diet",
     "step kinds": "kind of step",
 }
 """What faults call the kinds of entry that others may name."""

@@ -310,6 +310,75 @@ class Swap:
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """A place in a blend: what it does there, who may take it, and how much.
+
+    `any_of` are ingredients or classes, the usual ones first; `share` is in % of the blend by mass.
+    An `optional` part may stay empty.
+    """
+
+    role: str  # bulk, starch, structure, binder, fibre, fat, flavour
+    any_of: tuple[str, ...]
+    share: Band
+    because: str
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """A figure a blend should have: per 100 g for figures of composition, per g for functions.
+
+    `value` None: that of the flour it stands in for. `tolerance` is the change nobody notices; beyond `low`
+    or `high` it is no such blend any more.
+    """
+
+    figure: str
+    tolerance: float
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
+    evidence: tuple[Evidence, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """Ingredients or classes that should not meet in one blend, and why."""
+
+    together: tuple[str, ...]
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Blend:
+    """A blend of flours for a purpose: its places, what it aims at, where it works.
+
+    `gives` are words people ask for it by ("soft", "neutral"); `replaces` ingredients or classes whose
+    place it takes, the one it is compared with first; `ratio` g of blend for each g replaced; `suits` diets
+    it is made for.
+    """
+
+    id: str
+    name: str
+    replaces: tuple[str, ...]
+    parts: tuple[Part, ...]
+    aims: tuple[Aim, ...]
+    aliases: tuple[str, ...] = ()
+    gives: tuple[str, ...] = ()
+    suits: tuple[str, ...] = ()
+    works_in: tuple[str, ...] = ()
+    not_in: Mapping[str, str] = field(default_factory=dict)  # product id -> why not
+    ratio: Band | None = None
+    avoid: tuple[Apart, ...] = ()
+    adjust: tuple[str, ...] = ()  # what else to change, sentences
+    because: str = ""
+    printed: tuple[Mapping[str, Any], ...] = ()
+    evidence: tuple[Evidence, ...] = ()
+    cautions: tuple[str, ...] = ()
+    status: Literal["proposed", "tried", "retired"] = "proposed"
+    examples: tuple[Example, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Need:
     """What one thing in a dough asks of the rest: soda an acid, yeast food, psyllium a rest."""
 
@@ -330,7 +399,10 @@ class Diet:
     """What a diet forbids and counts, with its definition's source.
 
     `forbids` maps "origin", "allergen", "class" or "ingredient" to ids; `limits` are nutrient bounds;
-    `doubt_when` allergens or classes whose mere "may contain" leaves the diet unconfirmed.
+    `doubt_when` allergens or classes whose mere "may contain" leaves the diet unconfirmed. `certified` are
+    ingredients made from what is forbidden, of which only what its label certifies stays below the law's
+    limit: they are not forbidden, and never confirmed either. `lacks` names functions for which the rulebook
+    knows no way in this diet, with the reason.
     """
 
     id: str
@@ -339,6 +411,8 @@ class Diet:
     forbids: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     limits: tuple[Mapping[str, Any], ...] = ()
     doubt_when: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    certified: Mapping[str, str] = field(default_factory=dict)  # ingredient id -> what the label must say
+    lacks: Mapping[str, str] = field(default_factory=dict)  # function id -> why
     aliases: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     evidence: tuple[Evidence, ...] = ()
@@ -418,6 +492,7 @@ class Rulebook:
     steps: Mapping[str, StepText]
     sources: Mapping[str, Source]
     classes: Mapping[str, IngredientClass] = field(default_factory=dict)
+    blends: Mapping[str, Blend] = field(default_factory=dict)
     places: Mapping[str, Place] = field(default_factory=dict)  # "swaps/ID" -> where the entry stands
     digest: str = ""  # of the files it was read from
 
