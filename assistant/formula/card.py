@@ -39,6 +39,7 @@ class Card:
     oven: Written | None = None
     note: str = ""
     version: int | None = None
+    cook_min: float | None = None  # in the oven or on the stove, where data say so apart from the method
     faults: tuple[Fault, ...] = ()
 
 
@@ -492,6 +493,42 @@ def _part(line: str, marked: str) -> str:
         part = next(group for group in match.groups() if group is not None).strip().lower()
         return "" if part == WHOLE else part
     return marked.lower() if marked and len(marked) < 45 else ""
+
+
+def heading_of(text: str) -> str | None:
+    """The part an item of a list of ingredients is the heading of ("" for none in particular), None where
+    it is no heading.
+
+    >>> heading_of("For the glaze:"), heading_of("**Dough**"), heading_of("TOPPING"), heading_of("2 eggs")
+    ('glaze', 'dough', 'topping', None)
+    """
+    if any(sign.isdigit() for sign in text):
+        return None
+    markdown = _MARKDOWN.match(text)
+    if markdown is not None:
+        text = next(group for group in markdown.groups() if group is not None)
+    marked = markdown is not None or _SHOUTED.match(text) is not None
+    if not marked and _PART.match(text) is None:
+        return None
+    return _part(text, text) if marked else _part(text, "")
+
+
+def one_by_one(text: str) -> list[str]:
+    """The ingredients of a list written in a single line.
+
+    >>> one_by_one("2 eggs, 1 cup milk; a pinch of salt")
+    ['2 eggs', '1 cup milk', 'a pinch of salt']
+    """
+    return _SEVERAL.split(text)
+
+
+def without_step_number(text: str) -> str:
+    """A step without its number.
+
+    >>> without_step_number("Step 2: Bake."), without_step_number("2 eggs go in.")
+    ('Bake.', '2 eggs go in.')
+    """
+    return _STEP_NUMBER.sub("", text, count=1)
 
 
 def _take_ingredient(raw: str, line: str, marked: str, where: Place, layout: _Layout) -> None:

@@ -10,8 +10,18 @@ from pathlib import Path
 
 from assistant.formula.card import NONE, Card, Written
 from assistant.formula.line import ParsedLine, read_line, weigh
-from assistant.formula.method import PANS, Called, bake_of, best_heat, heats_in, pan_in, read_method, times_in
-from assistant.formula.model import Bake, Formula, Line
+from assistant.formula.method import (
+    PANS,
+    Called,
+    bake_of,
+    best_heat,
+    heats_in,
+    oven_heats,
+    pan_in,
+    read_method,
+    times_in,
+)
+from assistant.formula.model import Bake, Formula, Line, Step
 from assistant.formula.recognise import ingredient_called, ingredients_of, recognise_product
 from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.rulebook.names import SLIP, Names
@@ -53,6 +63,8 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
         written.where for written, paragraph in zip(card.steps, paragraphs, strict=True) for _ in paragraph
     ]
     bake, bake_faults = _oven_line(card.oven) if card.oven is not None else bake_of(steps, places)
+    if bake is None and card.cook_min is not None and card.oven is None:
+        bake, bake_faults = _bake_by_cook_time(steps, card.cook_min, Place(source)) or (bake, bake_faults)
     if bake is not None and not bake.pan and card.oven is None:
         bake = replace(bake, pan=pan_in([card.name]))
     faults += bake_faults
@@ -85,6 +97,20 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
     if stopping(faults):
         return None, tuple(faults)
     return replace(formula, product=product), tuple(faults)
+
+
+def _bake_by_cook_time(
+    steps: Sequence[Step], cook_min: float, where: Place
+) -> tuple[Bake, tuple[Fault, ...]] | None:
+    """The bake of a method that says how hot and not how long, where the recipe states a cooking time."""
+    bakes = [step for step in steps if step.kind == "bake"]
+    heat = best_heat([heat for step in (*bakes, *steps) for heat in oven_heats(step.text)])
+    if not bakes or heat is None:
+        return None
+    what = f"no step says how long it bakes; I took the cooking time, {cook_min:g} minutes"
+    bake = Bake(heat.celsius, cook_min, pan=pan_in([*(step.text for step in (*bakes, *steps))]),
+                oven="fan" if heat.fan else "still")  # fmt: skip
+    return bake, (Fault(where, what, 'write it as in "bake 25 to 30 minutes"', False, "ambiguous"),)
 
 
 NAMELESS = "Untitled recipe"
