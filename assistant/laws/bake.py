@@ -59,7 +59,8 @@ class Prediction:
     """How long an altered piece bakes against a base bake that is known to work.
 
     Units:    ratios 1 (minutes over the base's minutes); low and high from the weakly known numbers and
-              from what the law missed on printed pairs, three of four of which they hold; minutes min;
+              from what the law missed on printed pairs, three of four of which they hold; minutes min, with
+              the practice of its class;
               core_c C and loss_pct % of dough mass, both as it leaves the oven; minutes_to_core min until
               the core is at its target; core_limited whether that, not bake loss, sets the time;
               film_factor 1, by which the oven had to be better than expected for the base to be done
@@ -187,7 +188,10 @@ def _at(minutes: Array, series: Array, when: float) -> float:
 class Change:
     """A base bake that is known to work, and pieces altered from it with the core target of each.
 
-    Units:    base_minutes min; core targets C
+    `practice` is what the custom of a class adds to the time of each on top of heat flow (none: nothing);
+    it does not change the ratio, only when core and loss are read.
+
+    Units:    base_minutes min; core targets C; practice 1
     """
 
     base: Case
@@ -195,6 +199,12 @@ class Change:
     base_core_c: float
     altered: tuple[Case, ...]
     core_c: tuple[float, ...]
+    practice: tuple[float, ...] = ()
+
+    @property
+    def customs(self) -> tuple[float, ...]:
+        """Practice of each altered piece."""
+        return self.practice or (1.0,) * len(self.altered)
 
 
 def predict(
@@ -267,8 +277,12 @@ def _refusal(change: Change) -> str:
     """Why a change can't be baked at all, or nothing."""
     try:
         within("base time", change.base_minutes, 2, 300, "min")
+        for share in change.practice:
+            within("practice of a class", share, 0.3, 3)
         if len(change.core_c) != len(change.altered):
             return f"{len(change.altered)} altered pieces need as many core targets, not {len(change.core_c)}"
+        if change.practice and len(change.practice) != len(change.altered):
+            return f"{len(change.altered)} altered pieces need as many practices, not {len(change.practice)}"
         targets = (change.base_core_c, *change.core_c)
         for case, target_c in zip((change.base, *change.altered), targets, strict=True):
             within("core target", target_c, 50, case.boiling_c - 0.5, "C")
@@ -337,6 +351,9 @@ def _calibrated(known: Sequence[_Known], priors: Priors) -> list[Calibration | s
             raised[at] = float(np.interp(core_c, np.maximum.accumulate(ends[at][0]), _FILM_FACTORS))
     there = _in_ovens([known[at] for at in raised], [(factor,) for factor in raised.values()], priors)
     outs = dict(zip(raised, there, strict=True))
+    films = [1.0] * len(known)
+    for at, factor in raised.items():
+        films[at] = factor
     for at, (base, minutes, core_c) in enumerate(known):
         if at in late and at not in raised:
             found.append(
@@ -352,7 +369,7 @@ def _calibrated(known: Sequence[_Known], priors: Priors) -> list[Calibration | s
                 "check its mass, shape, oven and time"
             )
             continue
-        found.append(Calibration(raised[at] if at in raised else 1.0, float(cores[0]), 100 * float(losses[0])))
+        found.append(Calibration(films[at], float(cores[0]), 100 * float(losses[0])))
     return found
 
 
@@ -391,6 +408,7 @@ class _Track:
         cases: list[Case] = []
         targets: list[float] = []
         base_at: list[int] = []
+        stays: list[float] = []
         bases, places = [], []
         for change in changes:
             first = len(cases)
@@ -402,6 +420,13 @@ class _Track:
                 base_at.append(first)
             bases.append(first)
             places.append(tuple(first + distinct.index(piece) for piece in whole[1:]))
+            stays += [
+                max(
+                    (c for c, piece in zip(change.customs, whole[1:], strict=True) if piece == one),
+                    default=1.0,
+                )
+                for one in distinct
+            ]
         per_piece = [bases.index(at) for at in base_at]
         better = np.array([factors[at] for at in per_piece])
         base_s = np.array([60 * changes[at].base_minutes for at in per_piece])
@@ -419,8 +444,20 @@ class _Track:
                 moved = rows_of(scaled, priors)
                 moved = replace(moved, film=moved.film * better)
             batch.append(_doubted(moved, doubt))
-        aims = _Aims(len(batch), base_place, np.array(targets), base_s, _most_loss(batch), priors.loss_power)
-        history = march(_joined(batch), np.tile(_guess_s(rows, base_place, base_s), len(batch)), aims.met)
+        longer = np.ones((len(batch), len(cases)))
+        longer[0] = np.maximum(stays, 1.0)  # only what is told needs the whole stay
+        aims = _Aims(
+            len(batch),
+            base_place,
+            np.array(targets),
+            base_s,
+            _most_loss(batch),
+            priors.loss_power,
+            longer.ravel(),
+        )
+        most = 4.0 * float(longer.max())
+        guess_s = np.tile(_guess_s(rows, base_place, base_s), len(batch))
+        history = march(_joined(batch), guess_s, aims.met, most=most)
         loss_min = _first_time(history.loss, aims.loss, history.minutes).reshape(len(batch), -1)
         core_min = _first_time(history.core_c, aims.core, history.minutes).reshape(len(batch), -1)
         return cls(
@@ -438,17 +475,18 @@ class _Track:
         change = self.changes[at]
         base = change.base
         found = []
-        for case, target_c, place in zip(change.altered, change.core_c, self.places[at], strict=True):
+        pieces = zip(change.altered, change.core_c, change.customs, self.places[at], strict=True)
+        for case, target_c, custom, place in pieces:
             if np.isnan(self.loss_min[0, place]) or np.isnan(self.core_min[0, place]):
                 longest = float(self.history.minutes[-1, place])
                 return (
                     f"a piece of {case.mass_g:g} g ({case.shape}) is not done at {case.oven_c:g} C within "
                     f"{longest:.0f} min (core target {target_c:g} C): check its mass, shape and oven"
                 )
-            found.append(self._prediction(at, place, priors, unexplained(base, case, priors)))
+            found.append(self._prediction(at, place, custom, priors, unexplained(base, case, priors)))
         return tuple(found)
 
-    def _prediction(self, at: int, place: int, priors: Priors, miss: float) -> Prediction:
+    def _prediction(self, at: int, place: int, custom: float, priors: Priors, miss: float) -> Prediction:
         base_minutes = self.changes[at].base_minutes
         logs = np.log(self._ratios(at, place, priors.loss_power))
         middle = float(logs[0])
@@ -459,7 +497,7 @@ class _Track:
             down += min(0.0, *(end - middle for end in pair)) ** 2
             up += max(0.0, *(end - middle for end in pair)) ** 2
         ratio = exp(middle)
-        minutes = base_minutes * ratio
+        minutes = base_minutes * ratio * custom
         times = self.history.minutes[:, place]
         core_min = float(self.core_min[0, place])
         by_loss_min = base_minutes * float(self._by_loss(at, place, priors.loss_power)[0])
@@ -502,13 +540,20 @@ class _Aims:
     """What each row of a batch must reach: its base's bake loss and its own core target."""
 
     def __init__(
-        self, blocks: int, base_place: Array, targets: Array, base_s: Array, most: Array, power: float
+        self,
+        blocks: int,
+        base_place: Array,
+        targets: Array,
+        base_s: Array,
+        most: Array,
+        power: float,
+        longer: Array,
     ) -> None:
         pieces = len(targets)
         starts = np.repeat(np.arange(blocks) * pieces, pieces)
         self.base = np.tile(base_place, blocks) + starts
         self.targets, self.base_s = np.tile(targets, blocks), np.tile(base_s, blocks)
-        self.most, self.power = most, power
+        self.most, self.power, self.longer = most, power, longer
         self.loss = self.core = self.base_loss = np.empty(0)
 
     def met(self, time_s: Array, core: Array, loss: Array) -> bool:
@@ -522,7 +567,9 @@ class _Aims:
         there = (loss >= self.loss) & (core >= self.core)
         share = time_s / self.base_s
         self.until = np.where(
-            there & (self.until == 0), self.base_s * np.maximum(share**self.power, share), self.until
+            there & (self.until == 0),
+            self.longer * self.base_s * np.maximum(share**self.power, share),
+            self.until,
         )
         return bool(there.all() and (time_s >= self.until).all())
 

@@ -175,7 +175,8 @@ class Histories:
     """What each case went through; arrays of shape (moments, cases), the first moment is the start.
 
     Heat is per m3 of the piece as it went in, since the start: `heat` that came in by its surface is
-    `kept` in the moist core, `shed` with what the front leaves behind, or `spent` on evaporation.
+    `kept` in the moist core, `shed` with what the front leaves behind, or `spent` on evaporation; only
+    the start of these where the balance was not asked for.
 
     Units:    minutes min (each case its own); temperatures C; loss kg/kg of dough; heats J/m3
     """
@@ -212,7 +213,7 @@ class _Saturation:
 
     def at(self, temp_c: Array) -> Array:
         """Places of temperatures in the tables."""
-        return np.clip(temp_c * 4, 0, self.pressure_pa.size - 1).astype(np.intp)
+        return np.minimum(np.maximum(temp_c * 4, 0), self.pressure_pa.size - 1).astype(np.intp)
 
 
 @cache
@@ -298,6 +299,7 @@ def march(
     most: float = 4.0,
     evaporates: bool = True,
     conducts: Callable[[Array], Array] | None = None,
+    heats: bool = False,
 ) -> Histories:
     """Bake all cases side by side until `done`, at most about `most` horizons.
 
@@ -312,7 +314,7 @@ def march(
               the film (chilton-colburn-1934) and the crust
 
     `done` is asked with time (s), core (C) and loss (kg/kg), first at the horizon; `conducts` replaces
-    the conductivity (W/(m K) at each node's temperature).
+    the conductivity (W/(m K) at each node's temperature); with `heats` the balance of heat is kept too.
     """
     from scipy.linalg.lapack import dptsv
 
@@ -344,7 +346,8 @@ def march(
     rhs = np.zeros((2, count, n + 1))
     rhs[1, :, n] = 1.0
     time_s, pace_before = zero, 1.0
-    keep = [(time_s, temp[:, 0], surface, gone, totals[0], zero, totals[1], totals[2])]
+    keep = [(time_s, temp[:, 0], surface, gone)]
+    balance = [(zero, zero, zero, zero)]
     for step in range(1, int(steps * most) + 1):
         upto = min(step, steps)
         pace = (upto / steps) ** _RAMP - ((upto - 1) / steps) ** _RAMP
@@ -413,19 +416,22 @@ def march(
         into = passes * (rows.oven_c - temp[:, n])
         surface = temp[:, n] + into * resist
         rate = per_volume * dt
-        shed = moved * rows.storage_j_m3k * (m + 1) * swept.sum(axis=1)
-        came = np.array([into * rate, shed, latent * flow * rate])
-        totals, totals_before = recent * totals - older * totals_before + came, totals
         gone, gone_before = recent * gone - older * gone_before + flow * rate, gone
-        left = np.clip(1 - np.maximum(gone, 0) / rows.evaporable, 1e-3, left)
+        left = np.minimum(np.maximum(1 - np.maximum(gone, 0) / rows.evaporable, 1e-3), left)
         time_s = time_s + horizon_s * pace
         core = temp[:, 0] - (temp[:, 1] - temp[:, 0]) * grid.middle
-        kept = rows.storage_j_m3k * (m + 1) * left_now * (grid.volume * temp[:, :-1]).sum(axis=1)
-        keep.append((time_s, core, surface, gone, totals[0], kept - start, totals[1], totals[2]))
+        keep.append((time_s, core, surface, gone))
+        if heats:
+            shed = moved * rows.storage_j_m3k * (m + 1) * swept.sum(axis=1)
+            came = np.array([into * rate, shed, latent * flow * rate])
+            totals, totals_before = recent * totals - older * totals_before + came, totals
+            kept = rows.storage_j_m3k * (m + 1) * left_now * (grid.volume * temp[:, :-1]).sum(axis=1)
+            balance.append((totals[0], kept - start, totals[1], totals[2]))
         if step >= steps and step % 5 == 0 and done(time_s, core, gone * per_dough):
             break
-    moments, cores, surfaces, losses, *heats = (np.array(series) for series in zip(*keep, strict=True))
-    return Histories(moments / 60, cores, surfaces, losses * per_dough, *heats)
+    moments, cores, surfaces, losses = (np.array(series) for series in zip(*keep, strict=True))
+    kinds = (np.array(series) for series in zip(*balance, strict=True))
+    return Histories(moments / 60, cores, surfaces, losses * per_dough, *kinds)
 
 
 def rows_of(cases: Sequence[Case], priors: Priors = PRIORS) -> Rows:
@@ -510,7 +516,7 @@ def solve(cases: Sequence[Case], minutes: float | Sequence[float], priors: Prior
     if times.ndim and times.size != rows.count:
         raise ValueError(f"{rows.count} pieces need as many times in the oven, not {times.size}")
     within("time in the oven", times, 0.5, 600, "min")
-    return march(rows, np.broadcast_to(60.0 * times, (rows.count,)), lambda *_: True)
+    return march(rows, np.broadcast_to(60.0 * times, (rows.count,)), lambda *_: True, heats=True)
 
 
 def end_states(

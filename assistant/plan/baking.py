@@ -118,20 +118,17 @@ def answers(
     """Bake answers for several alterations of one base in a single solve; a sentence where the law refuses."""
     if not altered:
         return ()
-    together = (tuple(a.baking.case for a in altered), tuple(a.baking.core_c for a in altered))
+    together = (
+        tuple(a.baking.case for a in altered),
+        tuple(a.baking.core_c for a in altered),
+        tuple(_practice(a.turn) for a in altered),
+    )
     (found,) = bake.predict_all([bake.Change(base.case, base_bake.minutes, base.core_c, *together)])
     if isinstance(found, str) and len(altered) > 1:  # one that never gets done must not stop the others
         return tuple(answer for a in altered for answer in answers(base, base_bake, (a,), notes))
     if isinstance(found, str):
         return (found,)
-    times = [
-        minutes_after(base_bake.minutes, p.physics_ratio, _practice(a.turn))
-        for a, p in zip(altered, found, strict=True)
-    ]
-    ends = heat.end_states(together[0], times, found[0].film_factor)
-    return tuple(
-        _answer(base_bake, a, p, loss, notes) for a, p, (_, loss) in zip(altered, found, ends, strict=True)
-    )
+    return tuple(_answer(base_bake, a, p, notes) for a, p in zip(altered, found, strict=True))
 
 
 def _practice(turn: Turn | None) -> float:
@@ -147,9 +144,7 @@ def minutes_after(base_min: float, physics_ratio: float, class_ratio: float) -> 
     return base_min * physics_ratio * class_ratio
 
 
-def _answer(
-    base_bake: Bake, altered: Altered, p: bake.Prediction, loss_pct: float, notes: Notes
-) -> BakeAnswer:
+def _answer(base_bake: Bake, altered: Altered, p: bake.Prediction, notes: Notes) -> BakeAnswer:
     turn, case = altered.turn, altered.baking.case
     base_min = stated("minutes of the base bake", base_bake.minutes, "min")
     physics = Derivation(
@@ -183,7 +178,7 @@ def _answer(
         check_from_min=notes.rule("start testing at", low, "assistant.plan.baking", minutes, unit="min", grade="derived"),
         no_later_than_min=notes.rule("no later than", high, "assistant.plan.baking", minutes, unit="min", grade="derived"),
         core_c=core,
-        bake_loss_pct=Derivation("weight lost in the oven", loss_pct, "%", "assistant.laws.heat.end_states", ("purlis-2009",), "derived", premises=(minutes,)),
+        bake_loss_pct=Derivation("weight lost in the oven", p.loss_pct, "%", "assistant.laws.bake.predict", ("purlis-2009",), "derived", premises=(minutes,)),
         physics_ratio=physics,
         class_ratio=practice,
         doneness=altered.baking.product.doneness,
