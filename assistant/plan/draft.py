@@ -1,7 +1,11 @@
-"""From a candidate swap to an altered formula: what leaves, what arrives, and how much of each."""
+"""From chosen swaps to an altered formula: what leaves, what arrives, and how much of each.
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+However many lines are replaced, needs are closed once, a companion two swaps bring is shared, and amounts are
+balanced once for the whole dough.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from assistant.formula.model import Formula, Line
 from assistant.laws.altitude import powder_share
@@ -19,6 +23,64 @@ FREE_G = 1e4
 """Freedom of a line that nothing printed holds back, g: no ridge to speak of."""
 CLOSURES = 5
 """Rounds of needs that bring needs; no kitchen goes deeper."""
+
+
+Admits = Callable[[Ingredient], bool]
+"""Whether an ingredient may come in."""
+
+
+def anything(ingredient: Ingredient) -> bool:
+    """Nothing is barred."""
+    return True
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What is done about one line: a candidate swap, or None when it leaves and nothing takes its place."""
+
+    at: int
+    candidate: Candidate | None
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """A figure of composition to reach in the whole dough: weights of nutrients, and of mass itself.
+
+    Sodium under 1.2 g in 100 g of a dough that bakes to nine tenths: `of` {"sodium_mg": 1}, `per_g` -10.8,
+    `target` 0.
+    """
+
+    name: str
+    of: Mapping[str, float]
+    per_g: float
+    target: float
+    tolerance: float
+
+    def goal(self, context: Context) -> Goal:
+        """The aim as a total over lines; a figure nobody knows does not weigh."""
+        weights = {}
+        for at, ingredient in enumerate(context.ingredients):
+            if ingredient is None:
+                continue
+            figures = ((w, ingredient.per_gram(nutrient)) for nutrient, w in self.of.items())
+            weights[at] = self.per_g + sum(w * value for w, value in figures if value is not None)
+        return Goal(self.name, weights, self.target, self.tolerance)
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What else a draft keeps to.
+
+    `pinned` lines neither leave nor change; `amounts` are masses that lines are set to, g (they are pinned
+    too); only ingredients that are `admitted` come in of themselves; `aims` are totals to reach beside those
+    a dough keeps, and `moves` how far a line may be moved for them, as shares of its mass.
+    """
+
+    pinned: frozenset[int] = frozenset()
+    amounts: Mapping[int, float] = field(default_factory=dict)
+    admitted: Admits = anything
+    aims: tuple[Aim, ...] = ()
+    moves: Mapping[int, tuple[float, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +113,7 @@ class _Work:
     because: dict[int, str]
     rules: dict[int, str]
     gone: set[int]
+    brought: list[int]  # lines that are new
 
     def formula(self, base: Formula, product: str) -> Formula:
         return replace(base, lines=tuple(self.lines), product=product)
@@ -60,6 +123,18 @@ class _Work:
         self.gone.add(at)
         self.because[at] = because
         self.rules[at] = rule
+
+    def share(self, ingredient: Ingredient, grams: float, band: tuple[float, float]) -> bool:
+        """Whether another swap has brought a companion already: then there is at least what the needier of the
+        two asks for, and at most what both do."""
+        low, high = band
+        for at in self.brought:
+            if self.lines[at].ingredient == ingredient.id:
+                self.lines[at] = replace(self.lines[at], grams=max(mass(self.lines[at]), grams))
+                self.low[at], self.high[at] = max(self.low[at], low), self.high[at] + high
+                self.free[at] = max(self.free[at], (self.high[at] - self.low[at]) / 2)
+                return True
+        return False
 
     def bring(
         self, ingredient: Ingredient, grams: float, band: tuple[float, float], because: str, rule: str
@@ -76,40 +151,98 @@ class _Work:
             at = len(self.lines)
             self.lines.append(Line(ingredient.name, ingredient.id, grams))
             self.low[at], self.high[at] = low, high
+            self.brought.append(at)
         self.free[at] = max((high - low) / 2, grams / 10, 0.1)
         self.because[at] = because
         self.rules[at] = rule
         return at
 
 
-def draft(
-    candidate: Candidate, base: Context, at: int, facts: Facts, pinned: frozenset[int]
-) -> Draft | Refused:
-    """The formula after a candidate swap, its needs closed and its amounts balanced and rounded.
+def draft(choices: Sequence[Choice], base: Context, facts: Facts, wishes: Wishes) -> Draft | Refused:
+    """The formula after chosen swaps, its needs closed and its amounts balanced and rounded.
 
-    `pinned` lines neither leave nor change. Refused when a pinned line would have to leave, a need has
-    nothing to meet it, or a rule's limits leave no amount.
+    Refused when a pinned line would have to leave, two swaps speak of one line or would raise the dough
+    two ways, a need has nothing to meet it, or a rule's limits leave no amount.
     """
-    swap = candidate.swap
-    leaving = {
+    pinned = wishes.pinned | frozenset(wishes.amounts)
+    leaving: dict[int, Choice] = {}
+    for choice in choices:
+        for place in _leaving(choice, base, pinned):
+            if place in leaving:
+                return Refused(f"{base.formula.lines[place].name} can't be replaced twice")
+            leaving[place] = choice
+    for place in sorted(leaving):
+        if place in pinned:
+            return Refused(f"{base.formula.lines[place].name} is to be kept")
+    swaps = [c.candidate.swap for c in choices if c.candidate is not None]
+    kinds = {s.raises for s in swaps if s.raises}
+    if len(kinds) > 1:
+        return Refused("a dough is raised one way, not two")
+    product_id = next((products_after(s, base) for s in swaps if s.raises), base.formula.product)
+    target = base.book.products.get(product_id)
+    work = _Work(list(base.formula.lines), {}, {}, {}, {}, {}, set(), [])
+    for place, grams in wishes.amounts.items():
+        work.lines[place] = replace(work.lines[place], grams=grams, amount=None, unit="")
+        work.because[place], work.rules[place] = "set so", "stated"
+    for place, choice in leaving.items():
+        work.remove(place, *_why_gone(choice, place))
+    closers: dict[str, Ingredient] = {}
+    for choice in choices:
+        if choice.candidate is None:
+            continue
+        replaced_g = sum(mass(base.formula.lines[at]) for at, c in leaving.items() if c is choice)
+        if replaced_g <= 0 and any(a.amount.ratio for a in choice.candidate.arrivals):
+            return Refused(f"how much {base.formula.lines[choice.at].name} there is is unknown")
+        refused = _arrive(work, choice.candidate, base, target, replaced_g, closers)
+        if refused is not None:
+            return refused
+    refused = _close(work, base, product_id, facts, closers, pinned, wishes.admitted)
+    if refused is not None:
+        return refused
+    _release(work, base, product_id, pinned)
+    goals = _balance(work, base, product_id, wishes, pinned, set(leaving))
+    _round(work, base)
+    formula = work.formula(base.formula, product_id)
+    arrived = tuple(range(len(base.formula.lines), len(work.lines)))
+    return Draft(formula, work.because, frozenset(work.gone), arrived, work.rules, goals)
+
+
+def _leaving(choice: Choice, base: Context, pinned: frozenset[int]) -> list[int]:
+    """Lines that go with a choice: its own and, when the dough is raised another way, what raised it so far."""
+    swap = None if choice.candidate is None else choice.candidate.swap
+    return [
         place
         for place, ingredient in enumerate(base.ingredients)
-        if place == at
-        or (ingredient is not None and swap.raises and replaces(swap, ingredient) and place not in pinned)
-    }
-    if leaving & pinned:
-        return Refused(f"{base.formula.lines[at].name} is to be kept")
-    product_id = products_after(swap, base)
-    target = base.book.products.get(product_id)
-    work = _Work(list(base.formula.lines), {}, {}, {}, {}, {}, set())
-    replaced_g = sum(mass(base.formula.lines[place]) for place in leaving)
-    if replaced_g <= 0 and any(a.amount.ratio for a in candidate.arrivals):
-        return Refused(f"how much {base.formula.lines[at].name} there is is unknown")
-    for place in leaving:
-        work.remove(
-            place, f"replaced: {swap.because}" if place == at else "it raises nothing any more", swap.id
+        if place == choice.at
+        or (
+            swap is not None
+            and swap.raises
+            and ingredient is not None
+            and replaces(swap, ingredient)
+            and place not in pinned
         )
-    closers: dict[str, Ingredient] = {}
+    ]
+
+
+def _why_gone(choice: Choice, place: int) -> tuple[str, str]:
+    if choice.candidate is None:
+        return LEFT_OUT, "assistant.plan.draft.LEFT_OUT"
+    swap = choice.candidate.swap
+    return (f"replaced: {swap.because}" if place == choice.at else "it raises nothing any more"), swap.id
+
+
+LEFT_OUT = "left out: nothing has to take its place here"
+
+
+def _arrive(
+    work: _Work,
+    candidate: Candidate,
+    base: Context,
+    target: Product | None,
+    replaced_g: float,
+    closers: dict[str, Ingredient],
+) -> Refused | None:
+    """What a swap brings, each at its starting amount; what only closes a need waits for that."""
     for arrival in (*candidate.arrivals, *candidate.companions):
         if arrival.amount.closes:
             closers[arrival.amount.closes] = arrival.ingredient
@@ -118,16 +251,11 @@ def draft(
         if isinstance(sized, Refused):
             return sized
         grams, band = sized
-        work.bring(arrival.ingredient, grams, band, swap.because, swap.id)
-    refused = _close(work, base, product_id, facts, closers, pinned)
-    if refused is not None:
-        return refused
-    _release(work, base, product_id, pinned)
-    goals = _balance(work, base, product_id, swap.adjust, pinned, leaving)
-    _round(work, base)
-    formula = work.formula(base.formula, product_id)
-    arrived = tuple(range(len(base.formula.lines), len(work.lines)))
-    return Draft(formula, work.because, frozenset(work.gone), arrived, work.rules, goals)
+        poured = any(c in arrival.ingredient.classes for group in LIQUIDS for c in group)
+        if arrival in candidate.companions and not poured and work.share(arrival.ingredient, grams, band):
+            continue
+        work.bring(arrival.ingredient, grams, band, candidate.swap.because, candidate.swap.id)
+    return None
 
 
 def _size(
@@ -147,7 +275,7 @@ def _size(
     if weight <= 0:
         return Refused("a dose goes by the weight of the flours, and there are none")
     low, centre, high = (
-        weight * pct / 100 * _per_dose(arrival.ingredient, base.book)
+        weight * pct / 100 * per_dose(arrival.ingredient, base.book)
         for pct in (dose.low, dose.centre, dose.high)
     )
     if arrival.ingredient.bases:  # gas takes more room in thin air, so less of it does
@@ -155,7 +283,7 @@ def _size(
     return centre, (low, high)
 
 
-def _per_dose(ingredient: Ingredient, book: Rulebook) -> float:
+def per_dose(ingredient: Ingredient, book: Rulebook) -> float:
     """g of an ingredient that does what 1 g of the dose's own kind does.
 
     Doses count baking powder and instant yeast. Soda without an acid of its own goes by the gas that
@@ -178,6 +306,7 @@ def _close(
     facts: Facts,
     closers: Mapping[str, Ingredient],
     pinned: frozenset[int],
+    admitted: Admits,
 ) -> Refused | None:
     """Put in what needs ask for, using what the formula has before adding; then what that needs."""
     for _ in range(CLOSURES):
@@ -191,7 +320,7 @@ def _close(
             ingredient = (
                 closers.get(need.id)
                 or _already(context, need.met_by, pinned, work)
-                or _commonest(need.met_by, base.book)
+                or _commonest(need.met_by, base.book, admitted)
             )
             if ingredient is None or not can_meet(need, ingredient):
                 return Refused(f"nothing known meets this: {need.because}")
@@ -214,17 +343,16 @@ def _already(
     return None
 
 
-def _commonest(met_by: tuple[str, ...], book: Rulebook) -> Ingredient | None:
-    """The first ingredient the need names, or the usual member of the first class it names."""
+def _commonest(met_by: tuple[str, ...], book: Rulebook, admitted: Admits) -> Ingredient | None:
+    """The first ingredient the need names, or the usual member of the first class it names, that may come in."""
     for name in met_by:
         if name in book.ingredients and name not in book.classes:
-            return book.ingredients[name]
-        usual = usual_of(name, book)
-        if usual:
-            return book.ingredients[usual[0]]
-        members = book.members(name)
-        if members:
-            return members[0]
+            named: tuple[Ingredient, ...] = (book.ingredients[name],)
+        else:
+            named = (*(book.ingredients[u] for u in usual_of(name, book)), *book.members(name))
+        for ingredient in named:
+            if admitted(ingredient):
+                return ingredient
     return None
 
 
@@ -246,7 +374,7 @@ def _balance(
     work: _Work,
     base: Context,
     product_id: str,
-    adjust: tuple[str, ...],
+    wishes: Wishes,
     pinned: frozenset[int],
     leaving: set[int],
 ) -> tuple[Goal, ...]:
@@ -268,7 +396,11 @@ def _balance(
         low, high = (now.base_weight_g * pct / 100 for pct in (target.salt_pct.low, target.salt_pct.high))
         unknowns[salt] = Unknown(salt, min(low, start), min(high, start) if target.raised_by != "yeast" else max(high, start),
                                  now.base_weight_g * target.salt_pct.centre / 100, now.base_weight_g / 100)  # fmt: skip
-    goals = _goals(base, now, target, leaving, turned)
+    for at, (least, most) in sorted(wishes.moves.items()):
+        start = mass(work.lines[at])
+        if at not in work.gone and at not in unknowns and start > 0:
+            unknowns[at] = Unknown(at, least * start, most * start, start, start / 2)
+    goals = (*_goals(base, now, target, leaving, turned), *(aim.goal(now) for aim in wishes.aims))
     masses = [mass(line) for line in work.lines]
     solved = balance(masses, [u for at, u in sorted(unknowns.items()) if at not in pinned], goals)
     for at in unknowns:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from assistant.formula.model import Formula, Line, Step
-from assistant.plan.draft import Draft, Refused, draft
+from assistant.plan.draft import Choice, Draft, Refused, Wishes, draft
 from assistant.plan.functions import Context, mass
 from assistant.plan.swaps import candidates, replaces
 from assistant.rulebook.conditions import Comparison
@@ -65,7 +65,7 @@ def failure(swap: Swap, example: Example, book: Rulebook) -> str:
             if says == (example.expect == "refused")
             else f"it {'says' if says else 'does not say'} that it can't be done"
         )
-    drafts = [draft(c, context, places[0], {}, frozenset()) for c in mine]
+    drafts = [draft((Choice(places[0], c),), context, {}, Wishes()) for c in mine]
     good = [d for d in drafts if isinstance(d, Draft)]
     if example.expect == "refused":
         return f"it was not refused: {_amounts(good[0])}" if good else ""
