@@ -142,14 +142,14 @@ def sugar_solution_density_g_ml(sugar_pct: float, ml_per_g: float) -> float:
     """Density of sugar dissolved in water at 20 C: volumes of water and dissolved sugar add.
 
     Units:    % sugar by mass; mL/g of dissolved sugar (DISSOLVED_ML_G); returns g/mL
-    Range:    0 to 60 %; 0.55 to 0.75 mL/g; else ValueError
+    Range:    0 to 50 %; 0.55 to 0.75 mL/g; else ValueError
     Source:   crc-handbook: sucrose 10 % 1.0381, 40 % 1.1765; additivity of volumes
     Spread:   0.5 %
 
     >>> round(sugar_solution_density_g_ml(40.0, 0.62), 3)
     1.178
     """
-    within("sugar", sugar_pct, 0.0, 60.0, "%")
+    within("sugar", sugar_pct, 0.0, 50.0, "%")
     water_ml = (100 - sugar_pct) * WATER_ML_G
     return 100 / (water_ml + dissolved_volume_ml(sugar_pct, ml_per_g))
 

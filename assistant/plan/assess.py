@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from assistant.formula.model import Formula
 from assistant.laws.dough import minutes_to_cool
+from assistant.laws.nutrition import baked_mass_g
 from assistant.plan.baking import Baking, baking_of, own_loss
 from assistant.plan.chemistry import chemistry_of
 from assistant.plan.conditions import Facts, unmet
@@ -12,9 +13,10 @@ from assistant.plan.diets import allergens_of, ruling
 from assistant.plan.functions import Context, is_any
 from assistant.plan.model import Assessment, Chemistry, Nutrition
 from assistant.plan.nutrition import nutrition_of
+from assistant.plan.sweetness import sugar_alcohols_of, sweetener_cautions
 from assistant.plan.warmth import Warmth, warmth_of
 from assistant.rulebook.model import Rulebook
-from assistant.words.derivation import FULL, Derivation, Notes
+from assistant.words.derivation import FULL, Derivation, Notes, stated
 
 USUAL_LOSS_PCT = (8.0, 11.0, 14.0)
 """Low, usual, high weight lost in the oven where neither bake nor class tells, %. Common practice, no source."""
@@ -92,6 +94,8 @@ def assess(
     nutrition = nutrition_of(formula, book, notes, out.loss)
     numbers = crumb_of(context, chemistry, warmth, out.loss, out.minutes, notes)
     facts = facts_of(chemistry, nutrition)
+    baked_g = notes.derive("baked weight", baked_mass_g, stated("dough", formula.dough_g, "g"), out.loss, unit="g")  # fmt: skip
+    sweeteners = sugar_alcohols_of(context, baked_g, notes)
     return Assessment(
         formula=formula,
         chemistry=chemistry,
@@ -106,8 +110,10 @@ def assess(
             *_reactions(context, facts),
             *_small(formula),
             *_dry_unknown(context),
+            *sweetener_cautions(context, sweeteners),
         ),
         functions=dict(enumerate(context.matters)),
+        sweeteners=sweeteners,
     )
 
 

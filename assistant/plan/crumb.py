@@ -10,6 +10,7 @@ from assistant.laws.nutrition import baked_mass_g
 from assistant.laws.yeast import YIELD, sugar_used_g
 from assistant.plan.functions import FOOD, Context, mass
 from assistant.plan.model import Assessment, Chemistry
+from assistant.plan.sweetness import sweetness_of
 from assistant.plan.warmth import KNEADED_FROM, Warmth
 from assistant.rulebook.model import Product
 from assistant.words.derivation import Derivation, Notes, ranged, stated
@@ -275,9 +276,10 @@ def _told_taste(seen: _Seen) -> dict[str, Derivation]:
 def _told_sweetness(seen: _Seen) -> dict[str, Derivation]:
     gas = seen.chemistry.yeast_gas_ml.value
     eaten = min(seen.context.total(FOOD), sugar_used_g(gas, YIELD[1])) if gas > 0 else 0.0
-    sweet = stated(
-        "sweetness, what yeast ate left out", max(seen.context.total("sweetness") - eaten, 0.0), "g sucrose"
-    )
+    every = sweetness_of(seen.context, seen.baked, seen.notes)
+    sweet = seen.notes.derive(
+        "sweetness, what yeast ate left out", _less, every, stated("sugar that yeast ate", eaten, "g"), unit="g sucrose"
+    )  # fmt: skip
     return {SWEET: seen.notes.derive(SWEET, crumb.sweetness_pct, sweet, seen.baked, unit="%")}
 
 
@@ -304,6 +306,10 @@ def _told_keeping(seen: _Seen) -> dict[str, Derivation]:
 
 def _kg(mass_g: float) -> float:
     return mass_g / 1000
+
+
+def _less(whole: float, part: float) -> float:
+    return max(whole - part, 0.0)
 
 
 def _volume(context: Context, product: Product, chemistry: Chemistry, notes: Notes) -> Derivation:

@@ -1,7 +1,7 @@
 """What judgement concludes about a formula, every number a derivation."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from assistant.formula.model import Formula, Step
@@ -86,6 +86,7 @@ class Assessment:
     diets: Mapping[str, Verdict]
     cautions: tuple[str, ...]
     functions: Mapping[int, tuple[str, ...]]  # line -> function ids that matter here
+    sweeteners: Mapping[str, Derivation] = field(default_factory=dict)  # sugar alcohols, missing body
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,13 @@ from assistant.formula.model import Bake, Formula
 from assistant.plan.assess import Baked, assess, facts_of
 from assistant.plan.baking import Altered, Baking, altered_bake, answers, baking_of, turn_between
 from assistant.plan.crumb import against
-from assistant.plan.draft import Draft, Refused, draft
+from assistant.plan.draft import Choice, Draft, Refused, Wishes, draft
 from assistant.plan.functions import Context, mass
 from assistant.plan.method import bake_numbers, rewritten, timeline
 from assistant.plan.model import Assessment, BakeAnswer, Change, Option, Options
 from assistant.plan.score import score_of
 from assistant.plan.swaps import Candidate, candidates
+from assistant.plan.sweetness import missing_body, missing_body_remark
 from assistant.plan.warmth import warmth_of
 from assistant.rulebook.model import Ingredient, Rulebook, Turn
 from assistant.words.derivation import BARE, FULL, Derivation, Grade, Notes, stated
@@ -47,7 +48,9 @@ def options(
     plans: list[_Plan] = []
     refused: list[str] = list(blocked)
     for candidate in held:
-        made = draft(candidate, base, at, facts_of(before.chemistry, before.nutrition), pinned)
+        made = draft(
+            (Choice(at, candidate),), base, facts_of(before.chemistry, before.nutrition), Wishes(pinned)
+        )
         if isinstance(made, Refused):
             refused.append(f"{candidate.swap.title}: {made.because}")
             continue
@@ -166,7 +169,9 @@ def _option(
     )
     after = assess(without_absent(full, base), book, notes, baked, frozenset(swap.cautions))
     changes = _changes(base, plan, notes)
-    remarks = _remarks(before, after, plan, answer, book)
+    missing = missing_body(Context(base, book), Context(after.formula, book), notes)
+    after = replace(after, sweeteners={**after.sweeteners, **missing})
+    remarks = (*_remarks(before, after, plan, answer, book), *missing_body_remark(missing))
     return Option(
         title=_title(base, plan),
         swaps=(swap.id,),

@@ -10,6 +10,7 @@ from assistant.plan.functions import Context, mass
 from assistant.plan.method import timeline
 from assistant.plan.model import BakeAnswer, Change, Option
 from assistant.plan.options import before_of, without_absent
+from assistant.plan.sweetness import missing_body, missing_body_remark
 from assistant.plan.warmth import warmth_of
 from assistant.rulebook.model import Rulebook
 from assistant.words.derivation import BARE, FULL, Derivation, Notes, stated
@@ -45,6 +46,8 @@ def what_if(formula: Formula, changed: Formula, title: str, book: Rulebook, note
         )
     )
     after = assess(without_absent(changed, formula), book, notes, baked)
+    missing = missing_body(Context(formula, book), Context(after.formula, book), notes)
+    after = replace(after, sweeteners={**after.sweeteners, **missing})
     return Option(
         title=title,
         swaps=(),
@@ -57,7 +60,7 @@ def what_if(formula: Formula, changed: Formula, title: str, book: Rulebook, note
         method=changed.steps,
         timeline=timeline(changed.steps, book),
         cautions=tuple(c for c in after.cautions if c not in before.cautions),
-        remarks=_remarks(before.formula, changed, book),
+        remarks=(*_remarks(before.formula, changed, book), *missing_body_remark(missing)),
         how_tested="worked out by the laws, not baked",
     )  # fmt: skip
 

@@ -835,7 +835,7 @@ def _named_numbers(assessment: Assessment) -> dict[str, Derivation]:
         derivation = assessment.nutrition.per_piece.get(field_name)
         if derivation is not None:
             found[name.strip()] = derivation
-    return found | dict(assessment.crumb)
+    return found | dict(assessment.crumb) | dict(assessment.sweeteners)
 
 
 def _numbers(assessment: Assessment) -> tuple[Derivation, ...]:
