@@ -68,7 +68,7 @@ def ruling(formula: Formula, diet: Diet, book: Rulebook, nutrition: Nutrition | 
         if breach:
             breaches.append(breach)
             lines.append(at)
-        doubts += _doubts(ingredient, diet)
+        doubts += doubts_of(ingredient, diet)
     for limit in diet.limits:
         broken, doubt = _count(limit, nutrition)
         breaches += [broken] if broken else []
@@ -97,7 +97,7 @@ def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:
     return ""
 
 
-def _doubts(ingredient: Ingredient, diet: Diet) -> list[str]:
+def doubts_of(ingredient: Ingredient, diet: Diet) -> list[str]:
     doubts = []
     if ingredient.id in diet.certified:
         says = diet.certified[ingredient.id]

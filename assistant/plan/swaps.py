@@ -124,11 +124,11 @@ def _members(
 
 
 def usual_of(class_id: str, book: Rulebook) -> tuple[str, ...]:
-    """Members of a class that a baker reaches for first: the class's own usual one, then those that needs
-    name, in their order."""
+    """Members of a class that a baker reaches for first: the class's own usual one, those it offers, then
+    those that needs name, in their order."""
     known = book.classes.get(class_id)
     named = [m for _, need in sorted(book.needs.items()) for m in need.met_by if m in book.ingredients]
-    first = [known.usual] if known is not None and known.usual else []
+    first = [] if known is None else [*((known.usual,) if known.usual else ()), *known.offered]
     return tuple(
         i
         for i in dict.fromkeys((*first, *named))

@@ -55,7 +55,7 @@ def rulebook(plain: Plain, places: Mapping[str, tuple[str, int]], digest: str) -
         cautions=_all(Caution, plain["cautions"], _RULE),
         steps=_all(StepText, plain["steps"], _STEP),
         sources=_all(Source, plain["sources"], {}),
-        classes=_all(IngredientClass, plain["classes"], {}),
+        classes=_all(IngredientClass, plain["classes"], _CLASS),
         blends=_all(Blend, plain["blends"], _BLEND),
         places={key: Place(*place) for key, place in places.items()},
         digest=digest,
@@ -162,6 +162,7 @@ def _bare(text: str) -> Comparison:
 
 
 _RULE: dict[str, Makes] = {"evidence": _evidence, "examples": _examples, "when": _conditions}
+_CLASS: dict[str, Makes] = {"moves": _band, "evidence": _evidence}
 _STEP: dict[str, Makes] = {"minutes": _band}
 _NEED: dict[str, Makes] = _RULE | {"minutes": _band, "amount": _band}
 _TURN: dict[str, Makes] = _RULE | {"oven_change_c": _band, "time_factor": _band}

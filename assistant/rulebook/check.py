@@ -322,9 +322,7 @@ def _energies(
 def sweeteners_state_what_their_limits_are_of(book: Rulebook) -> Iterable[Fault]:
     """A laxative threshold is of polyols or allulose in the ingredient, a most sweetness of an intense strength."""
     for ingredient in book.ingredients.values():
-        drawn = sum(_per_100g(ingredient, "polyols_g") or ()) + sum(
-            _per_100g(ingredient, "allulose_g") or ()
-        )
+        drawn = sum(_per_100g(ingredient, "polyols_g") or ()) + sum(_per_100g(ingredient, "allulose_g") or ())
         strength = ingredient.does.get("sweetness")
         if ingredient.laxative_from is not None and drawn <= 0:
             what = f"{ingredient.id} has a laxative threshold and no polyols or allulose"

@@ -539,12 +539,13 @@ ENTRIES: Mapping[str, Reads] = {
     }, "a source"),
     "classes": form({
         "id": _ID, "name": _NAME, "aliases": _TEXTS, "usual": Key(refers_to("ingredients")), "what": _TEXT,
-        "may_hold": Key(listing(one_of(*NUTRIENTS))),
+        "offered": Key(listing(refers_to("ingredients"))),
+        "may_hold": Key(listing(one_of(*NUTRIENTS))), "moves": Key(band), "evidence": _EVIDENCE,
     }, "a class"),
     "functions": form({
         "id": _ID, "name": _NAME, "unit": _NAME, "what": _NAME,
         "of": Key(table(number(), one_of(*NUTRIENTS))), "tolerance": Key(number(0)),
-        "matters_from": Key(number(0)), "evidence": _EVIDENCE,
+        "matters_from": Key(number(0)), "structure": Key(truth), "evidence": _EVIDENCE,
     }, "a function"),
     "acids": form({
         "id": _ID, "name": _NAME, "formula": _NAME,

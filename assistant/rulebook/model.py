@@ -142,15 +142,19 @@ class IngredientClass:
 
     `name` and `aliases` are what people call it; `usual` the ingredient they mean when they say no more
     than that, "" where nothing is usual. `may_hold` are figures of composition that tables leave out of
-    foods without them and that this kind may have all the same.
+    foods without them and that this kind may have all the same. `moves` is how far its mass may be moved, as
+    a share of what is written, while the recipe stays that recipe; from 0 it may be left out.
     """
 
     id: str
     name: str
     aliases: tuple[str, ...] = ()
     usual: str = ""
+    offered: tuple[str, ...] = ()
     what: str = ""
     may_hold: tuple[str, ...] = ()
+    moves: "Band | None" = None
+    evidence: tuple["Evidence", ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +183,7 @@ class Function:
     `of` gives the strength per g from figures of composition (weights per 100 g figure) where the
     ingredient itself states none; `tolerance` is the change nobody notices, in the unit, per 100 g of
     flours; `matters_from` the amount per 100 g of flours from which the function counts as present.
+    `structure`: without it the crumb has nothing to stand on, so what served it can't just be left out.
     """
 
     id: str
@@ -188,6 +193,7 @@ class Function:
     of: Mapping[str, float] = field(default_factory=dict)
     tolerance: float = 0.0
     matters_from: float = 0.0
+    structure: bool = False
     evidence: tuple["Evidence", ...] = ()
 
 
