@@ -93,6 +93,12 @@ def _parser() -> argparse.ArgumentParser:
     why = command("why", _why, "why something is in a recipe, or has to be")
     why.add_argument("formula", metavar="FORMULA")
     why.add_argument("subject", metavar="SUBJECT")
+    stand_in = command("instead", _instead, "what can stand in for an ingredient, without a recipe")
+    stand_in.add_argument("quantity", metavar="QUANTITY", help='how much of what: "1 cup buttermilk", "2 eggs"')
+    stand_in.add_argument("--in", dest="product", metavar="CLASS", help="only in this kind of bake: muffin")
+    stand_in.add_argument(
+        "--diet", dest="diets", action="append", default=[], metavar="D", help="only what this diet allows"
+    )
     compare = command("compare", _compare, "recipes side by side")
     compare.add_argument("formulas", nargs="+", metavar="FORMULA")
     rules = command("rules", _rules, "the rulebook: check it, or show an entry")
@@ -265,6 +271,49 @@ def _why(options: argparse.Namespace) -> int:
         return DONE if why.verdict != "unknown" else NO_ANSWER
 
     return _with_formula(options, options.formula, answer)
+
+
+def _instead(options: argparse.Namespace) -> int:
+    from assistant.formula.line import read_line
+    from assistant.plan.instead import instead
+    from assistant.publish import document
+    from assistant.talk import phrasing
+
+    book = _book(options)
+    if book is None:
+        return NO_ANSWER
+    names = _names(book)
+    line = read_line(options.quantity, names)
+    if line.ingredient is None:
+        close = line.nearest or [match.name for match in names.find(line.name)]
+        mend = f"did you mean {' or '.join(dict.fromkeys(close))}?" if close else "write its usual name"
+        return _wrong(f"{line.name or options.quantity}: there is no such ingredient in the rulebook; {mend}")
+    product = "" if options.product is None else names.product(options.product)
+    if options.product is not None and not product:
+        known = [p.name for p in book.products.values()]
+        return _wrong(f"--in {options.product}: there is no such kind of bake; {_meant(options.product, known)}")
+    diets = []
+    for said in options.diets:
+        diet = names.diet(said)
+        if not diet:
+            known = [name for d in book.diets.values() for name in (d.name, *d.aliases)]
+            return _wrong(f"--diet {said}: there is no such diet; {_meant(said, known)}")
+        diets.append(diet)
+    unit = line.size if line.size in book.ingredients[line.ingredient].measures else line.unit
+    found = instead(book, line.ingredient, line.amount, unit, product, tuple(dict.fromkeys(diets)))
+    if options.json:
+        _emit(document.instead(found))
+    else:
+        print(phrasing.instead(found, book))
+    return DONE if found.options else NO_ANSWER
+
+
+def _meant(said: str, known: Sequence[str]) -> str:
+    """What a word may be a slip for, else all that there is."""
+    from assistant.rulebook.names import nearest
+
+    close = nearest(said, known)
+    return f"did you mean {close}?" if close else "there are " + ", ".join(known)
 
 
 def _compare(options: argparse.Namespace) -> int:

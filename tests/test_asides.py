@@ -53,9 +53,11 @@ def test_what_the_rulebook_does_not_know_has_no_stand_in(book: Rulebook) -> None
     assert instead(book, "no-such-thing", 1.0, "cup").options == ()
 
 
-def test_the_best_tested_stand_in_comes_first(book: Rulebook) -> None:
-    verdicts = [o.verdict for o in instead(book, "egg", 1.0, "each").options]
-    assert verdicts == sorted(verdicts, key=lambda v: v != "works")
+def test_what_nobody_tried_comes_last_and_what_tables_print_first(book: Rulebook) -> None:
+    found = instead(book, "egg", 1.0, "each").options
+    untried = [o.verdict == "not tried" for o in found]
+    assert untried == sorted(untried)
+    assert any(row.agrees for row in found[0].printed)
 
 
 @pytest.mark.parametrize("fault", sorted(FAULTS))

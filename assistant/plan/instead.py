@@ -1,23 +1,43 @@
 """What can stand in for an ingredient outside any recipe: from the swap rules alone, for a quantity."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
-from assistant.plan.functions import is_any
-from assistant.rulebook.model import Amount, Figure, Ingredient, Rulebook, Swap
+from assistant.formula.model import Formula, Line
+from assistant.plan.diets import ruling
+from assistant.plan.draft import per_dose
+from assistant.plan.functions import ACID, BASE, is_any, strength
+from assistant.plan.model import Verdict
+from assistant.plan.swaps import replaces, usual_of
+from assistant.rulebook.conditions import Comparison
+from assistant.rulebook.model import Amount, Band, Diet, Figure, Ingredient, Need, Rulebook, Swap
 from assistant.words.derivation import FULL, GRADES, Derivation, Grade, Notes, stated
-from assistant.words.units import grams_of, household
+from assistant.words.units import grams_of, household, in_g, kind_of, read_quantity
 
 USUAL_G = 100.0
 """For how much it is told when nobody said how much."""
+PER_FLOUR_G = 100.0
+"""Weight of flours that what goes by the dough is told for."""
+NEAR = 0.15
+"""Share of a mass within which a printed amount and a rule say the same."""
+OTHERS_TOLD = 2
+"""How many further members of a class are named beside the one that amounts are told for."""
+WORKS, LIMITED, UNTRIED = "works", "works within limits", "not tried"
+VERDICTS = (WORKS, LIMITED, UNTRIED)
+MEASURED = ("mix_c", "ph", "ph_baked", "net_carbs_per_100g", "altitude_m", "rest")
+"""Conditions of a caution that only a whole recipe can meet."""
+OF_CLASSES = ("product", "raised_by")
+"""Conditions that are told as the classes of product where a rule holds."""
 
 
 @dataclass(frozen=True, slots=True)
 class Component:
-    """Something that comes in: grams, and the household measure a cook would use for them.
+    """Something that comes in: grams, the measure asked in, and spoons or cups.
 
-    `grams` None: it goes by the dough it comes into, not by what it replaces.
+    `grams` None: it goes by the dough it comes into, `per_flour` g to PER_FLOUR_G of flours, or is unknown
+    altogether. `others` are names of further ingredients that would do as well; `kind` the class they
+    are of.
     """
 
     ingredient: str
@@ -26,28 +46,80 @@ class Component:
     amount: float | None
     unit: str
     because: str = ""
+    spoons: tuple[float, str] | None = None
+    per_flour: Derivation | None = None
+    others: tuple[str, ...] = ()
+    kind: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """What a published table prints for the same exchange.
+
+    `grams` are its amounts as masses for the quantity asked, low and high, by ingredient; None where no
+    measure turns them into grams. `agrees`: all of them are within NEAR of the rule's. `otherwise` says why
+    the rule decides otherwise. `soda_left` is the share of the table's soda that its acids leave over.
+    """
+
+    source: str
+    amount: str
+    components: Mapping[str, str]
+    note: str = ""
+    otherwise: str = ""
+    grams: Mapping[str, tuple[float, float] | None] | None = None
+    agrees: bool = False
+    soda_left: Derivation | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class StandIn:
-    """One exchange: what comes in, what comes along, where it works and what printed tables say."""
+    """One exchange: what comes in, what comes along, where it works and what printed tables say.
 
+    `spread` is the least and most of each component that agreeing tables print, g; `diets` what each diet
+    asked for says of it, with the doubts that keep it from a yes.
+    """
+
+    rule: str
     title: str
     components: tuple[Component, ...]
     companions: tuple[Component, ...]
     adjust: tuple[str, ...]
     works_in: tuple[str, ...]
     not_in: tuple[str, ...]
-    printed: tuple[Mapping[str, Any], ...]
+    printed: tuple[Printed, ...]
     verdict: str
     grade: Grade
     cautions: tuple[str, ...]
     because: str = ""
+    limits: tuple[str, ...] = ()
+    gives_up: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+    oven_change_c: float = 0.0
+    spread: Mapping[str, tuple[float, float]] | None = None
+    sources: tuple[str, ...] = ()
+    diets: Mapping[str, Verdict] | None = None
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A plain "don't": why, the classes of product it is said of, and what tables print all the same."""
+
+    rule: str
+    title: str
+    text: str
+    in_classes: tuple[str, ...]
+    printed: tuple[Printed, ...] = ()
+    sources: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class StandIns:
-    """Stand-ins for a quantity of an ingredient, the best tested first; `refused` says what does not work."""
+    """Stand-ins for a quantity of an ingredient, the best tested first.
+
+    `refusals` say what does not work, `left_out` what the diets asked for forbid, `remarks` what they count
+    on the whole recipe.
+    """
 
     ingredient: str
     name: str
@@ -55,7 +127,16 @@ class StandIns:
     amount: float
     unit: str
     options: tuple[StandIn, ...]
-    refused: tuple[str, ...] = ()
+    refusals: tuple[Refusal, ...] = ()
+    product: str = ""
+    diets: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def refused(self) -> tuple[str, ...]:
+        """The sentences of what does not work, each once."""
+        return tuple(dict.fromkeys(each.text for each in self.refusals))
 
 
 def instead(
@@ -64,175 +145,604 @@ def instead(
     amount: float | None = None,
     unit: str = "",
     product: str = "",
+    diets: Sequence[str] = (),
+    wanted: Sequence[str] = (),
     notes: Notes = FULL,
 ) -> StandIns:
     """Stand-ins for a quantity of an ingredient; for 100 g when none is said.
 
-    With `product` only those that work in that class. A quantity that no measure of the ingredient turns
-    into grams leaves all grams unknown.
+    `unit` is a unit of words.units or a household measure of the ingredient. With `product` only those
+    that work in that class; with `diets` none that one of them forbids, and what can't be confirmed says
+    so; `wanted` are members of open classes to be told before the usual ones. A quantity that no measure
+    of the ingredient turns into grams leaves all grams unknown.
+
+    Errors: KeyError for a diet that is not in the rulebook.
     """
     if amount is None:
         amount, unit = USUAL_G, "g"
     known = book.ingredients.get(ingredient_id)
+    kept = tuple(book.diets[diet] for diet in diets)
     if known is None:
-        return StandIns(ingredient_id, ingredient_id, None, amount, unit, ())
-    replaced = _grams(known, amount, unit or "each", notes)
+        return StandIns(ingredient_id, ingredient_id, None, amount, unit, (), product=product, diets=tuple(diets))
+    unit = unit or "each"
+    asked = _Asked(book, known, amount, unit, _grams(known, amount, unit, notes), product, kept, tuple(wanted), notes)
     found: list[StandIn] = []
-    refused: list[str] = []
+    refusals: list[Refusal] = []
+    left_out: list[str] = []
+    beyond: dict[str, list[Swap]] = {}
     for _, swap in sorted(book.swaps.items()):
-        if swap.status == "retired" or not _speaks_of(swap, known):
+        if swap.status == "retired" or not replaces(swap, known) or _not_of(swap, known):
             continue
-        works, fails = _classes(swap.when, book)
+        works = asked.works(swap)
         if product and product not in works:
             continue
+        over = asked.beyond(swap)
         if swap.refuse:
-            refused.append(swap.refuse)
+            if not over:
+                refusals.append(asked.refusal(swap, swap.refuse, works))
+            continue
+        if over:
+            beyond.setdefault(over, []).append(swap)
+            continue
+        made = asked.stand_in(swap, works)
+        if isinstance(made, str):
+            left_out.append(made)
         else:
-            found.append(_stand_in(swap, known, replaced, works, fails, book, notes))
-    found.sort(key=lambda s: (s.verdict != WORKS, GRADES.index(s.grade), len(s.companions), s.title))
-    return StandIns(known.id, known.name, replaced, amount, unit, tuple(found), tuple(dict.fromkeys(refused)))
+            found.append(made)
+    for over, swaps in beyond.items():
+        titles = ", ".join(swap.title for swap in swaps)
+        refusals.append(asked.refusal(swaps[0], f"more than it holds for ({over}): {titles}.", asked.works(swaps[0])))
+    found.sort(key=lambda s: _rank(s, known, book))
+    return StandIns(
+        known.id, known.name, asked.grams, amount, unit, tuple(found), _told_once(refusals), product,
+        tuple(diets), tuple(dict.fromkeys(left_out)), tuple(_counted(diet) for diet in kept if diet.limits),
+    )  # fmt: skip
 
 
-def _speaks_of(swap: Swap, ingredient: Ingredient) -> bool:
-    return is_any(ingredient, (swap.replaces,)) if swap.replaces_any else swap.replaces == ingredient.id
+def _told_once(refusals: Iterable[Refusal]) -> tuple[Refusal, ...]:
+    return tuple({each.text: each for each in refusals}.values())
 
 
-def _measure(unit: str, figure: Figure) -> Derivation:
-    return Derivation(
-        f"g per {unit}",
-        figure.value,
-        "g",
-        figure.source,
-        (figure.source,),
-        figure.grade,
-        figure.low,
-        figure.high,
+def _counted(diet: Diet) -> str:
+    nutrients = ", ".join(dict.fromkeys(str(limit["nutrient"]) for limit in diet.limits))
+    return f"{diet.name} is counted on the whole recipe ({nutrients}), so no stand-in alone can confirm it"
+
+
+def _rank(option: StandIn, replaced: Ingredient, book: Rulebook) -> tuple[Any, ...]:
+    """What a baker would reach for first: confirmed for the diet, tried, made for this very ingredient,
+    printed by most tables, without limits, best tested, simplest."""
+    swap = book.swaps[option.rule]
+    general = swap.replaces_any and book.classes[swap.replaces].usual != replaced.id
+    return (
+        any(verdict != "yes" for verdict in (option.diets or {}).values()),
+        option.verdict == UNTRIED,
+        all(c.grams is None for c in option.components),
+        general,
+        -len({p.source for p in option.printed if p.agrees}),
+        VERDICTS.index(option.verdict),
+        GRADES.index(option.grade),
+        len(option.components) + len(option.companions),
+        -len(option.works_in),
+        option.title,
     )
 
 
-def _grams(ingredient: Ingredient, amount: float, unit: str, notes: Notes) -> Derivation | None:
-    """The mass of a quantity, g; None when no measure of the ingredient gives it."""
-    measures = {name: figure.value for name, figure in ingredient.measures.items()}
-    grams = grams_of(amount, unit, measures)
-    if grams is None:
-        return None
-    own = ingredient.measures.get(unit)
-    if own is None:
-        used = tuple(_measure(name, figure) for name, figure in sorted(ingredient.measures.items()))
-        return notes.rule(f"{ingredient.name} replaced", grams, "assistant.words.units.grams_of",
-                          stated("quantity", amount, unit), *used, unit="g", grade="derived")  # fmt: skip
-    return notes.derive(
-        f"{ingredient.name} replaced", _times, stated("quantity", amount, unit), _measure(unit, own), unit="g"
-    )
+def _not_of(swap: Swap, ingredient: Ingredient) -> bool:
+    """Whether a rule over a class leaves this member out, by asking that the recipe has none of it."""
+    return is_any(ingredient, _each(swap.when.get("lacks")))
+
+
+# -- one request -----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What was asked for, and the rulebook to answer it from."""
+
+    book: Rulebook
+    replaced: Ingredient
+    amount: float
+    unit: str
+    grams: Derivation | None
+    product: str
+    diets: tuple[Diet, ...]
+    wanted: tuple[str, ...]
+    notes: Notes
+
+    # where and how far a rule holds
+
+    def works(self, swap: Swap) -> tuple[str, ...]:
+        """Product classes in which a rule holds."""
+        products, raised = _each(swap.when.get("product")), _each(swap.when.get("raised_by"))
+        return tuple(
+            p.id
+            for p in self.book.products.values()
+            if (not products or p.id in products)
+            and (not raised or p.raised_by in raised)
+            and (not swap.raises or swap.raises == p.raised_by or (swap.raises in p.becomes and not p.cannot))
+        )
+
+    def beyond(self, swap: Swap) -> str:
+        """The bound of a rule that a counted quantity is out of, "" when it is within."""
+        if not _counts(self.unit):
+            return ""
+        for what, bound in _table(swap.when.get("count")).items():
+            if is_any(self.replaced, (what,)) and not bound.holds(self.amount):
+                return str(bound)
+        return ""
+
+    def limits(self, swap: Swap) -> tuple[str, ...]:
+        """Conditions of a rule in words, but for those told as classes of product."""
+        return tuple(
+            said
+            for key, value in swap.when.items()
+            if key not in OF_CLASSES and not (key == "count" and _counts(self.unit))
+            for said in (_limit(key, value, swap, self.replaced, self.book),)
+            if said
+        )
+
+    def refusal(self, swap: Swap, text: str, works: tuple[str, ...]) -> Refusal:
+        """A rule that says no."""
+        printed = tuple(self.printed(swap, ()))
+        return Refusal(swap.id, swap.title, text, works, printed, _sources(swap, printed))
+
+    # what comes in
+
+    def stand_in(self, swap: Swap, works: tuple[str, ...]) -> StandIn | str:
+        """A rule's answer; a sentence when a diet forbids something it brings."""
+        brought: list[tuple[Amount, Ingredient, tuple[str, ...]]] = []
+        cut = 0
+        for at, amount in enumerate((*swap.stand_ins, *swap.also)):
+            settled = self.settled(amount)
+            if isinstance(settled, str):
+                if amount.ratio is not None and amount.ratio.low == 0 and at >= len(swap.stand_ins):
+                    continue
+                return f"{swap.title}: {settled}"
+            brought.append((amount, *settled))
+            cut += at < len(swap.stand_ins)
+        usual: Grade = "common practice"
+        grade: Grade = min((e.grade for e in swap.evidence), key=GRADES.index, default=usual)
+        parts = self.components(swap, brought, grade, works)
+        limits = self.limits(swap)
+        printed = tuple(self.printed(swap, parts))
+        said = {diet.id: self.verdict([i for _, i, _ in brought], diet) for diet in self.diets}
+        cautions = [self.book.cautions[c] for c in swap.cautions if c in self.book.cautions]
+        return StandIn(
+            swap.id, swap.title, parts[:cut], parts[cut:], _adjust(swap, self.book), works,
+            tuple(p for p in self.book.products if p not in works), printed,
+            UNTRIED if swap.status == "proposed" else LIMITED if limits else WORKS, grade,
+            tuple(c.text for c in cautions if not set(c.when) & set(MEASURED)), swap.because, limits,
+            tuple(dict.fromkeys(swap.loses.values())), self.steps(swap), swap.oven_change_c,
+            _spread(parts, printed), _sources(swap, printed),
+            {diet: verdict for diet, (verdict, _) in said.items()},
+            tuple(dict.fromkeys(doubt for _, doubts in said.values() for doubt in doubts)),
+        )  # fmt: skip
+
+    def settled(self, amount: Amount) -> tuple[Ingredient, tuple[str, ...]] | str:
+        """The ingredient to tell amounts for, and names of others of its class; a phrase when all are
+        forbidden."""
+        members = [self.book.ingredients[amount.ingredient]] if amount.ingredient else self.members(amount.any_of)
+        suiting: list[tuple[int, Ingredient]] = []
+        breach = ""
+        for member in members:
+            said = [self.verdict([member], diet) for diet in self.diets]
+            broken = [doubts[0] for verdict, doubts in said if verdict == "no"]
+            breach = breach or (broken[0] if broken else "")
+            if not broken:
+                suiting.append((sum(verdict != "yes" for verdict, _ in said), member))
+        if not suiting:
+            return breach or "nothing else is of that kind"
+        least = min(doubts for doubts, _ in suiting)
+        sure = [member for doubts, member in suiting if doubts == least]
+        usual = usual_of(amount.any_of, self.book) if amount.any_of else ()
+        return sure[0], tuple(m.name for m in sure[1:] if m.id in usual)[:OTHERS_TOLD]
+
+    def members(self, class_id: str) -> list[Ingredient]:
+        """Members of a class: those wanted, those a baker reaches for first, the others by name."""
+        usual = usual_of(class_id, self.book)
+
+        def order(member: Ingredient) -> tuple[int, int, int, str]:
+            first = self.wanted.index(member.id) if member.id in self.wanted else len(self.wanted)
+            known = usual.index(member.id) if member.id in usual else len(usual)
+            return first, known, len(member.name), member.id
+
+        return sorted((m for m in self.book.members(class_id) if m.id != self.replaced.id), key=order)
+
+    def verdict(self, ingredients: Sequence[Ingredient], diet: Diet) -> tuple[Verdict, tuple[str, ...]]:
+        """Whether a diet allows ingredients, figures of the whole recipe left aside, and why not."""
+        formula = Formula("", "", tuple(Line(i.name, i.id, 1.0) for i in ingredients))
+        found = ruling(formula, replace(diet, limits=()), self.book, None)
+        if found.verdict == "yes" and diet.limits:
+            return "cannot confirm", ()
+        return found.verdict, found.because
+
+    # how much
+
+    def components(
+        self,
+        swap: Swap,
+        brought: Sequence[tuple[Amount, Ingredient, tuple[str, ...]]],
+        grade: Grade,
+        works: tuple[str, ...],
+    ) -> tuple[Component, ...]:
+        """What comes in with its amounts; what a need asks for last, since it goes by the rest."""
+        sized: dict[int, tuple[Derivation | None, Derivation | None]] = {}
+        for at, (amount, ingredient, _) in enumerate(brought):
+            if amount.dose:
+                sized[at] = None, self.dosed(swap, amount, ingredient, works)
+            elif amount.ratio is not None:
+                sized[at] = self.by_ratio(swap, amount.ratio, ingredient, grade), None
+        for at, (amount, ingredient, _) in enumerate(brought):
+            if at not in sized:
+                need = self.book.needs[amount.closes]
+                others = [(brought[other][1], *sized[other]) for other in sized]
+                sized[at] = self.closing(need, ingredient, others)
+        return tuple(
+            self.component(ingredient, *sized[at], others, amount.any_of)
+            for at, (amount, ingredient, others) in enumerate(brought)
+        )
+
+    def by_ratio(self, swap: Swap, band: Band, ingredient: Ingredient, grade: Grade) -> Derivation | None:
+        """Grams by a ratio to what is replaced."""
+        if self.grams is None:
+            return None
+        sources = tuple(dict.fromkeys(e.source for e in swap.evidence))
+        ratio = self.notes.rule(
+            "g for each g replaced", band.centre, swap.id, evidence=sources, grade=grade, low=band.low,
+            high=band.high,
+        )  # fmt: skip
+        return self.notes.derive(
+            ingredient.name, _times, self.grams, ratio, unit="g", evidence=sources, grade=grade
+        )
+
+    def dosed(self, swap: Swap, amount: Amount, ingredient: Ingredient, works: tuple[str, ...]) -> Derivation | None:
+        """Grams to PER_FLOUR_G of flours, over the classes of product that the dough may become."""
+        products = [self.book.products[p] for p in ((self.product,) if self.product else works)]
+        targets = [self.book.products[p.becomes.get(swap.raises, p.id)] for p in products]
+        bands = [band for p in targets for band in (getattr(p, amount.dose),) if band is not None]
+        if not bands:
+            return None
+        each = per_dose(ingredient, self.book) * PER_FLOUR_G / 100
+        centres = sorted(band.centre for band in bands)
+        return self.notes.rule(
+            f"{ingredient.name} to {PER_FLOUR_G:g} g of flours",
+            centres[len(centres) // 2] * each,
+            swap.id,
+            unit="g",
+            evidence=tuple(dict.fromkeys(e.source for e in swap.evidence)),
+            low=min(band.low for band in bands) * each,
+            high=max(band.high for band in bands) * each,
+        )
+
+    def closing(
+        self,
+        need: Need,
+        ingredient: Ingredient,
+        others: Sequence[tuple[Ingredient, Derivation | None, Derivation | None]],
+    ) -> tuple[Derivation | None, Derivation | None]:
+        """Grams of an acid that meets the soda coming in, or that is worth the acid going out; and the same
+        to PER_FLOUR_G of flours, where the soda goes by them."""
+        per_gram = self.per_gram(ingredient, ACID)
+        if need.kind != ACID or not per_gram or need.amount is None:
+            return None, None
+        asked = Derivation(
+            "acid for each part of soda", need.amount.centre, "1", need.id,
+            tuple(dict.fromkeys(e.source for e in need.evidence)), "derived", need.amount.low, need.amount.high,
+        )  # fmt: skip
+        strong = stated(f"acid in a gram of {ingredient.name}", per_gram, "meq")
+        found: list[Derivation | None] = []
+        for which in (0, 1):
+            meq = sum(
+                grams.value * (self.per_gram(source, BASE) - self.per_gram(source, ACID))
+                for source, *doses in others
+                if (grams := doses[which]) is not None
+            )
+            soda = stated("acid that the soda asks for", meq, "meq")
+            found.append(
+                self.notes.derive(ingredient.name, _acid_for, soda, asked, strong, unit="g") if meq > 0 else None
+            )
+        own = self.per_gram(self.replaced, ACID)
+        if not any(found) and own > 0 and self.grams is not None:
+            lost = stated(f"acid in a gram of {self.replaced.name}", own, "meq")
+            return self.notes.derive(ingredient.name, _as_sour, self.grams, lost, strong, unit="g"), None
+        return found[0], found[1]
+
+    def per_gram(self, ingredient: Ingredient, function_id: str) -> float:
+        """Acid or base in a gram, meq; nothing known is none."""
+        return strength(ingredient, self.book.functions[function_id]) or 0.0
+
+    def component(
+        self,
+        ingredient: Ingredient,
+        grams: Derivation | None,
+        per_flour: Derivation | None,
+        others: tuple[str, ...],
+        kind: str,
+    ) -> Component:
+        """A component with its measures."""
+        if grams is None:
+            why = "as much as the dough asks for" if self.grams is not None and per_flour is None else ""
+            return Component(
+                ingredient.id, ingredient.name, None, None, "", why, None, per_flour, others, kind
+            )
+        measures = {name: figure.value for name, figure in ingredient.measures.items()}
+        spoons = household(grams.value, measures)
+        one = measures.get(self.unit) if _counts(self.unit) else None
+        if one is not None and (spoons is None or grams.value / one >= 0.9):
+            spoons = grams.value / one, self.unit
+        amount, unit = self.in_unit_asked(grams.value, measures) or spoons or (None, "")
+        return Component(
+            ingredient.id, ingredient.name, grams, amount, unit, "", spoons, per_flour, others, kind
+        )
+
+    def in_unit_asked(self, grams: float, measures: Mapping[str, float]) -> tuple[float, str] | None:
+        """A mass in the unit asked, where that is a mass or a metric volume; spoons and cups go by size."""
+        if self.unit not in MASSES_AND_METRIC:
+            return None
+        if kind_of(self.unit) == "mass":
+            return (grams / in_g(self.unit), self.unit) if self.unit != "g" else None
+        one_g = grams_of(1.0, self.unit, measures)
+        return None if one_g is None else (grams / one_g, self.unit)
+
+    def steps(self, swap: Swap) -> tuple[str, ...]:
+        """What has to be done beside weighing, where its sentence names no line of a recipe."""
+        found = []
+        for edit in swap.steps:
+            step = next(
+                (s for s in self.book.steps.values() if s.kind == edit.get("step") and s.language == "en"), None
+            )
+            if step is None:
+                continue
+            minutes = "" if step.minutes is None else f"{step.minutes.centre:g}"
+            degrees = "" if step.temperature_c is None else f"{step.temperature_c:g}"
+            text = step.text.replace("{minutes}", minutes).replace("{temperature_c}", degrees)
+            if "{" not in text:
+                found.append(text)
+        return tuple(found)
+
+    # what tables print
+
+    def printed(self, swap: Swap, parts: Sequence[Component]) -> Iterable[Printed]:
+        """Rows of published tables about this exchange and this ingredient, for the quantity asked."""
+        for row in swap.printed:
+            read = read_quantity(str(row.get("amount", "")))
+            rest = "" if read is None else _id_of(read[1])
+            if rest in self.book.ingredients and rest != self.replaced.id:
+                continue
+            components = dict(row.get("components") or {})
+            grams = self.printed_grams(read, components)
+            yield Printed(
+                str(row["source"]), str(row.get("amount", "")), components, str(row.get("note", "")),
+                str(row.get("otherwise", "")), grams, _agree(grams, parts, self.book),
+                self.soda_left(grams),
+            )  # fmt: skip
+
+    def printed_grams(
+        self, read: tuple[Any, str] | None, components: Mapping[str, str]
+    ) -> dict[str, tuple[float, float] | None]:
+        """A row's amounts as masses for the quantity asked."""
+        if read is None or self.grams is None:
+            return dict.fromkeys(components)
+        base = printed_mass(read[0].low, read[0].high, read[0].unit, read[1], self.replaced)
+        found: dict[str, tuple[float, float] | None] = {}
+        for name, text in components.items():
+            ingredient = self.book.ingredients.get(name)
+            usual = usual_of(name, self.book) if ingredient is None else ()
+            ingredient = self.book.ingredients[usual[0]] if usual else ingredient
+            amount = read_quantity(text)
+            part = (
+                None
+                if ingredient is None or amount is None
+                else printed_mass(amount[0].low, amount[0].high, amount[0].unit, amount[1], ingredient)
+            )
+            if base is None or part is None or base[1] <= 0:
+                found[name] = None
+            else:
+                scale = 2 * self.grams.value / (base[0] + base[1])
+                found[name] = part[0] * scale, part[1] * scale
+        return found
+
+    def soda_left(self, grams: Mapping[str, tuple[float, float] | None]) -> Derivation | None:
+        """The share of a row's soda that its acids leave over; None without soda and acid, or unknown."""
+        base = acid = 0.0
+        for name, mass in grams.items():
+            ingredient = self.book.ingredients.get(name)
+            if ingredient is None or mass is None:
+                return None
+            middle = (mass[0] + mass[1]) / 2
+            base += middle * self.per_gram(ingredient, BASE)
+            acid += middle * self.per_gram(ingredient, ACID)
+        if base <= 0 or acid <= 0:
+            return None
+        return self.notes.derive(
+            "share of the soda left over", _left, stated("acid", acid, "meq"), stated("soda", base, "meq")
+        )
+
+
+MASSES_AND_METRIC = frozenset({"g", "kg", "mg", "oz", "lb", "ml", "cl", "dl", "l"})
+"""Units that stand-ins are told in as well, when the question is in them."""
+
+
+def _counts(unit: str) -> bool:
+    """Whether a unit is a number of pieces: of a kind of unit, or a measure that one ingredient has."""
+    try:
+        return kind_of(unit) == "count"
+    except KeyError:
+        return True
+
+
+def _acid_for(soda_meq: float, share: float, meq_per_g: float) -> float:
+    return soda_meq * share / meq_per_g
+
+
+def _as_sour(grams: float, meq_per_g_lost: float, meq_per_g: float) -> float:
+    return grams * meq_per_g_lost / meq_per_g
+
+
+def _left(acid_meq: float, soda_meq: float) -> float:
+    return max(0.0, 1 - acid_meq / soda_meq)
 
 
 def _times(amount: float, factor: float) -> float:
     return amount * factor
 
 
-WORKS, LIMITED, UNTRIED = "works", "works within limits", "not tried"
-OF_CLASSES = ("product", "raised_by")
+# -- masses ----------------------------------------------------------------------------------------
 
 
-def _stand_in(
-    swap: Swap,
-    replaced: Ingredient,
-    grams: Derivation | None,
-    works: tuple[str, ...],
-    fails: tuple[str, ...],
-    book: Rulebook,
-    notes: Notes,
-) -> StandIn:
-    limits = tuple(
-        f"only where {_limit(key, value)}" for key, value in swap.when.items() if key not in OF_CLASSES
-    )
-    usual: Grade = "common practice"
-    grade: Grade = min((e.grade for e in swap.evidence), key=GRADES.index, default=usual)
-    verdict = UNTRIED if swap.status == "proposed" else LIMITED if limits else WORKS
-    components = tuple(_component(a, swap, replaced, grams, grade, book, notes) for a in swap.stand_ins)
-    companions = tuple(_component(a, swap, replaced, grams, grade, book, notes) for a in swap.also)
-    adjust = tuple(
-        f"adjust the {name.replace('-', ' ')} until the dough feels as it should" for name in swap.adjust
-    )
-    cautions = tuple(book.cautions[c].text for c in swap.cautions if c in book.cautions)
-    return StandIn(
-        swap.title, components, companions, adjust, works, fails, swap.printed, verdict, grade,
-        (*limits, *(f"gives up {what}" for what in swap.loses.values()), *cautions), swap.because,
+def _measure(unit: str, figure: Figure) -> Derivation:
+    return Derivation(
+        f"g per {unit}", figure.value, "g", figure.source, (figure.source,), figure.grade, figure.low, figure.high
     )  # fmt: skip
 
 
-def _limit(key: str, value: Any) -> str:
-    """A condition of a rule in words."""
-    if isinstance(value, Mapping):
-        return " and ".join(f"{what.replace('-', ' ')} {_said(bound)}" for what, bound in value.items())
-    names = {
-        "has": "there is",
-        "lacks": "there is no",
-        "serves": "it is there for",
-        "only_binder": "it is the only binder",
-    }
-    return f"{names.get(key, key.replace('_', ' '))} {_said(value)}".removesuffix(" yes")
+def _grams(ingredient: Ingredient, amount: float, unit: str, notes: Notes) -> Derivation | None:
+    """The mass of a quantity, g; None when no measure of the ingredient gives it."""
+    own = ingredient.measures.get(unit)
+    if own is not None:
+        asked = stated("quantity", amount, unit)
+        return notes.derive(f"{ingredient.name} replaced", _times, asked, _measure(unit, own), unit="g")
+    grams = _weighed(amount, unit, ingredient)
+    if grams is None:
+        return None
+    used = tuple(_measure(name, figure) for name, figure in sorted(ingredient.measures.items()))
+    return notes.rule(f"{ingredient.name} replaced", grams, "assistant.words.units.grams_of",
+                      stated("quantity", amount, unit), *used, unit="g", grade="derived")  # fmt: skip
 
 
-def _said(value: Any) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, tuple | list):
-        return " or ".join(_said(v) for v in value)
-    return str(value).replace("-", " ") if isinstance(value, str) else str(value)
+def _weighed(amount: float, unit: str, ingredient: Ingredient) -> float | None:
+    measures = {name: figure.value for name, figure in ingredient.measures.items()}
+    if unit in measures:
+        return amount * measures[unit]
+    try:
+        return grams_of(amount, unit, measures)
+    except KeyError:
+        return None
 
 
-def _component(
-    amount: Amount,
-    swap: Swap,
-    replaced: Ingredient,
-    grams: Derivation | None,
-    grade: Grade,
-    book: Rulebook,
-    notes: Notes,
-) -> Component:
-    ingredient = (
-        book.ingredients[amount.ingredient] if amount.ingredient else _usual(amount.any_of, replaced, book)
+def printed_mass(
+    low: float, high: float, unit: str, rest: str, ingredient: Ingredient
+) -> tuple[float, float] | None:
+    """The mass of a printed amount, g, low and high; parts and percentages are taken by mass.
+
+    `rest` is what stands behind the amount: a household measure of the ingredient, "part" or "%", or words
+    that matter to nobody.
+    """
+    word = rest.strip().split(" ")[0].rstrip("s") if rest.strip() else ""
+    if not unit and word in ("part", "%"):
+        return low, high
+    for name in (unit, word if not unit else "", "each"):
+        if not name:
+            continue
+        least, most = _weighed(low, name, ingredient), _weighed(high, name, ingredient)
+        if least is not None and most is not None:
+            return least, most
+    return None
+
+
+def _id_of(words: str) -> str:
+    return "-".join(words.split())
+
+
+def _agree(
+    grams: Mapping[str, tuple[float, float] | None], parts: Sequence[Component], book: Rulebook
+) -> bool:
+    """Whether a row brings what a stand-in brings, each within NEAR of it."""
+    if not grams or not parts:
+        return False
+    left = list(parts)
+    for name, mass in grams.items():
+        part = next((p for p in left if _same(name, p, book)), None)
+        if part is None or part.grams is None or mass is None:
+            return False
+        left.remove(part)
+        if not mass[0] * (1 - NEAR) <= part.grams.value <= mass[1] * (1 + NEAR):
+            return False
+    return True
+
+
+def _same(name: str, part: Component, book: Rulebook) -> bool:
+    """Whether a printed name is a component, or another member of the class that is open there."""
+    if name == part.ingredient or (part.kind and name == part.kind):
+        return True
+    ingredient = book.ingredients.get(name)
+    return ingredient is not None and part.kind != "" and is_any(ingredient, (part.kind,))
+
+
+def _spread(parts: Sequence[Component], printed: Sequence[Printed]) -> dict[str, tuple[float, float]]:
+    """Least and most of each component that agreeing rows print, g, by ingredient; rows that print another
+    member of its class leave it out."""
+    found: dict[str, tuple[float, float]] = {}
+    for part in parts:
+        rows = [p.grams.get(part.ingredient) for p in printed if p.agrees and p.grams is not None]
+        known = [mass for mass in rows if mass is not None]
+        if known:
+            found[part.ingredient] = min(low for low, _ in known), max(high for _, high in known)
+    return found
+
+
+# -- words of rules --------------------------------------------------------------------------------
+
+
+def _sources(swap: Swap, printed: Sequence[Printed]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys([*(e.source for e in swap.evidence), *(p.source for p in printed)]))
+
+
+def _adjust(swap: Swap, book: Rulebook) -> tuple[str, ...]:
+    """Lines that may have to move to bring the dough back, by the names of their classes."""
+    return tuple(_name(name, book) for name in swap.adjust)
+
+
+def _name(class_or_id: str, book: Rulebook) -> str:
+    if class_or_id in book.ingredients:
+        return book.ingredients[class_or_id].name
+    if class_or_id in book.classes:
+        return book.classes[class_or_id].name
+    return class_or_id.replace("-", " ")
+
+
+def _limit(key: str, value: Any, swap: Swap, replaced: Ingredient, book: Rulebook) -> str:
+    """A condition of a rule in words; "" for one that only leaves out other members of its class."""
+    if key == "lacks":
+        others = [what for what in _each(value) if not _sibling(what, swap, book)]
+        return f"where there is no {_either(others, book)}" if others else ""
+    if key == "has":
+        return f"where there is {_either(_each(value), book)}"
+    if key == "serves":
+        if set(_each(value)) == set(swap.serves):
+            return ""
+        functions = [book.functions[f].name for f in _each(value) if f in book.functions]
+        return f"where it is there for {' or '.join(functions)}"
+    if key == "share":
+        return " and ".join(
+            f"where {_name(what, book)} is {bound} % of the flours" for what, bound in _table(value).items()
+        )
+    if key == "count":
+        return " and ".join(
+            f"for {bound} {book.ingredients[what].plural if what in book.ingredients else _name(what, book)}"
+            for what, bound in _table(value).items()
+        )
+    if key == "only_binder":
+        return "where it alone binds" if value else "where something else binds too"
+    if key == "rest":
+        return f"where the batter stands {value}"
+    return f"where {key.replace('_', ' ')} is {value}"
+
+
+def _sibling(what: str, swap: Swap, book: Rulebook) -> bool:
+    return (
+        swap.replaces_any
+        and what in book.ingredients
+        and is_any(book.ingredients[what], (swap.replaces,))
     )
-    if amount.ratio is None or grams is None:
-        why = "" if grams is None else "as much as the dough asks for"
-        return Component(ingredient.id, ingredient.name, None, None, "", why)
-    band = amount.ratio
-    sources = tuple(dict.fromkeys(e.source for e in swap.evidence))
-    ratio = notes.rule(
-        "g for each g replaced",
-        band.centre,
-        swap.id,
-        evidence=sources,
-        grade=grade,
-        low=band.low,
-        high=band.high,
-    )
-    own = notes.derive(ingredient.name, _times, grams, ratio, unit="g", evidence=sources, grade=grade)
-    measured = household(own.value, {name: figure.value for name, figure in ingredient.measures.items()})
-    spoons, unit = (None, "") if measured is None else measured
-    return Component(ingredient.id, ingredient.name, own, spoons, unit)
 
 
-def _usual(class_id: str, replaced: Ingredient, book: Rulebook) -> Ingredient:
-    """The usual member of a class, as the rulebook has it; else the one with the shortest name."""
-    known = book.classes.get(class_id)
-    if known is not None and known.usual in book.ingredients and known.usual != replaced.id:
-        return book.ingredients[known.usual]
-    members = [i for i in book.members(class_id) if i.id != replaced.id]
-    return min(members, key=lambda i: (len(i.name), i.id))
+def _either(names: Sequence[str], book: Rulebook) -> str:
+    return " or ".join(_name(name, book) for name in names)
 
 
-def _classes(when: Mapping[str, Any], book: Rulebook) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Product classes in which a rule holds, and the others."""
-    products = _each(when.get("product"))
-    raised = _each(when.get("raised_by"))
-    works = [
-        p.id
-        for p in book.products.values()
-        if (not products or p.id in products) and (not raised or p.raised_by in raised)
-    ]
-    return tuple(works), tuple(p for p in book.products if p not in works)
+def _table(value: Any) -> Mapping[str, Comparison]:
+    return value if isinstance(value, Mapping) else {}
 
 
 def _each(value: Any) -> tuple[str, ...]:

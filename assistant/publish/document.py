@@ -11,7 +11,7 @@ from math import isfinite
 from typing import Any
 
 from assistant.formula.model import Formula, Line
-from assistant.plan.instead import Component, StandIn, StandIns
+from assistant.plan.instead import Component, Printed, StandIn, StandIns
 from assistant.plan.model import (
     Assessment,
     BakeAnswer,
@@ -312,6 +312,13 @@ def _option(option: Option, at: tuple[str | int, ...], written: dict[int, tuple[
             "after": _nutrition(after.nutrition, notes, (*at, "nutrition", "after")),
         },
         "crumb": _crumb(option, notes, (*at, "crumb")),
+        "sweeteners": {
+            name: {
+                "before": notes.put(before.sweeteners.get(name), *at, "sweeteners", name, "before"),
+                "after": notes.put(after.sweeteners.get(name), *at, "sweeteners", name, "after"),
+            }
+            for name in dict.fromkeys((*before.sweeteners, *after.sweeteners))
+        },
         "method": [step.text for step in option.method],
         "timeline": _timeline(option.timeline, notes, (*at, "timeline")),
         "allergens": [{"id": allergen, "status": status} for allergen, status in after.allergens.items()],
@@ -458,6 +465,20 @@ def instead(found: StandIns, root: str = "") -> Json:
             _stand_in(option, notes, (*at, "options", number)) for number, option in enumerate(found.options)
         ],
         "refused": list(found.refused),
+        "refusals": [
+            {
+                "text": refusal.text,
+                "in": list(refusal.in_classes),
+                "printed": [
+                    _printed(row, notes, (*at, "refusals", number, "printed", place))
+                    for place, row in enumerate(refusal.printed)
+                ],
+                "sources": list(refusal.sources),
+            }
+            for number, refusal in enumerate(found.refusals)
+        ],
+        "left_out": list(found.left_out),
+        "remarks": list(found.remarks),
         "derivations": notes.entries,
     }
 
@@ -467,11 +488,18 @@ def _stand_in(option: StandIn, notes: _Notebook, at: tuple[str | int, ...]) -> J
         found = []
         for number, part in enumerate(components):
             place = (*at, name, number)
+            spoons = None if part.spoons is None else _measured(part, *part.spoons)
+            asked = None if part.amount is None else _measured(part, part.amount, part.unit)
             entry: Json = {
                 "ingredient": part.ingredient,
                 "grams": notes.put(part.grams, *place, "grams"),
-                "amount": notes.put(_spoons(part), *place, "amount"),
+                "amount": notes.put(asked, *place, "amount"),
                 "unit": part.unit,
+                "spoons": None
+                if spoons is None
+                else {"amount": notes.put(spoons, *place, "spoons", "amount"), "unit": spoons.unit},
+                "per_100g_flour": notes.put(part.per_flour, *place, "per_100g_flour"),
+                "or": list(part.others),
             }
             found.append({**entry, "because": part.because or option.because} if because else entry)
         return found
@@ -484,22 +512,38 @@ def _stand_in(option: StandIn, notes: _Notebook, at: tuple[str | int, ...]) -> J
         "works_in": list(option.works_in),
         "not_in": list(option.not_in),
         "printed": [
-            {"source": entry.get("source"), **{k: _plain(v) for k, v in entry.items() if k != "source"}}
-            for entry in option.printed
+            _printed(row, notes, (*at, "printed", number)) for number, row in enumerate(option.printed)
         ],
         "verdict": option.verdict,
         "grade": option.grade,
         "because": option.because,
+        "limits": list(option.limits),
+        "gives_up": list(option.gives_up),
+        "steps": list(option.steps),
+        "diets": dict(option.diets or {}),
+        "doubts": list(option.doubts),
         "cautions": list(option.cautions),
+        "sources": list(option.sources),
     }
 
 
-def _spoons(part: Component) -> Derivation | None:
-    """The household measure for a mass, as a conclusion from it."""
-    if part.amount is None or part.grams is None:
-        return None
+def _measured(part: Component, amount: float, unit: str) -> Derivation:
+    """A measure for a mass, as a conclusion from it."""
     by = "assistant.words.units.household"
-    return Derivation(f"{part.name} in {part.unit}", part.amount, part.unit, by, premises=(part.grams,))
+    premises = () if part.grams is None else (part.grams,)
+    return Derivation(f"{part.name} in {unit}", amount, unit, by, premises=premises)
+
+
+def _printed(row: Printed, notes: _Notebook, at: tuple[str | int, ...]) -> Json:
+    return {
+        "source": row.source,
+        "amount": row.amount,
+        "components": dict(row.components),
+        "note": row.note,
+        "agrees": row.agrees,
+        "otherwise": row.otherwise,
+        "soda_left": notes.put(row.soda_left, *at, "soda_left"),
+    }
 
 
 def _plain(value: Any) -> Any:

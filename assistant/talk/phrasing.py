@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from textwrap import wrap
 
 from assistant.formula.model import Formula, Line, Step
-from assistant.plan.instead import Component, StandIn, StandIns
+from assistant.plan.instead import Component, Printed, StandIn, StandIns
 from assistant.plan.model import (
     Assessment,
     BakeAnswer,
@@ -23,7 +23,17 @@ from assistant.publish.compare import Comparison, Difference, parts_of
 from assistant.rulebook.model import Rulebook
 from assistant.words.derivation import Derivation
 from assistant.words.faults import Fault
-from assistant.words.units import c_to_f, cook_number, dial_f, grams_text, household, ounces_text, unit_text
+from assistant.words.units import (
+    UNITS,
+    c_to_f,
+    cook_measure,
+    cook_number,
+    dial_f,
+    grams_text,
+    household,
+    ounces_text,
+    unit_text,
+)
 
 WIDTH = 78
 DEEPEST = 3
@@ -914,65 +924,175 @@ def convert_answer(name: str, quantity: str, grams: float | None, spoons: tuple[
     )
 
 
+FULL_SHOWN, TITLES_SHOWN, REFUSALS_SHOWN, ROWS_SHOWN = 3, 6, 3, 2
+"""Stand-ins told in full and by title, refusals and odd rows of tables: as many as one screen holds."""
+RAISED: Mapping[str, str] = {
+    "chemical": "quick goods",
+    "yeast": "yeast doughs",
+    "foam": "sponges",
+    "none": "pastry",
+}
+
+
 def instead(found: StandIns, book: Rulebook) -> str:
-    """Stand-ins for a quantity, outside any recipe."""
+    """Stand-ins for a quantity, outside any recipe, on about one screen."""
     quantity = _quantity(found.amount, found.unit, found.grams)
+    many = book.ingredients[found.ingredient].plural if found.amount > 1 and found.unit == "each" else ""
+    asked = f"{quantity} {many or found.name}"
+    place = f" in {book.products[found.product].name}" if found.product else ""
+    kept = f" ({', '.join(book.diets[diet].name for diet in found.diets)})" if found.diets else ""
+    parts = []
+    if found.options:
+        parts.append(paragraph(f"Instead of {asked}{place}{kept}:"))
+    elif found.refusals:
+        parts.append(paragraph(f"Instead of {asked}{place}{kept}: don't."))
+    else:
+        parts.append(paragraph(f"For {asked}{place}{kept} the rulebook knows no stand-in."))
+    for at, option in enumerate(found.options[:FULL_SHOWN], 1):
+        parts += _stand_in(at, option, found, book)
+    others = [_brief(option) for option in found.options[FULL_SHOWN:]]
+    if others:
+        more = "" if len(others) <= TITLES_SHOWN else f"; and {len(others) - TITLES_SHOWN} more"
+        parts.append(paragraph(f"Or: {'; '.join(others[:TITLES_SHOWN])}{more}.", 0, 3))
+    parts += [paragraph(f"Don't: {text}", 0, 3) for text in found.refused[:REFUSALS_SHOWN]]
     if not found.options:
-        head = f"For {quantity} {found.name} the rulebook knows no stand-in."
-        return "\n".join([paragraph(head), *bullets(found.refused)])
-    parts = [paragraph(f"Instead of {quantity} {found.name}:")]
-    for at, option in enumerate(found.options, 1):
-        told = " + ".join(_stand_in_part(c) for c in (*option.components, *option.companions))
-        parts.append(paragraph(f"{at}  {told}", 0, 3))
-        if option.because:
-            parts.append(paragraph(option.because, 3))
-        if option.verdict != "works" or option.not_in:
-            parts.append(paragraph(_where(option, book), 3))
-        if option.printed:
-            parts.append(paragraph("printed: " + "; ".join(_printed(p) for p in option.printed), 3, 5))
-        parts += [paragraph(f"mind: {caution}", 3, 5) for caution in option.cautions]
-        parts.append(paragraph(f"how well tested: {option.grade}", 3))
-    parts += bullets(found.refused, 0)
+        rows = [row for refusal in found.refusals for row in refusal.printed]
+        parts += [paragraph(_row(row, book), 3, 5) for row in rows[:ROWS_SHOWN]]
+    if found.left_out:
+        parts.append(paragraph(f"Left out: {'; '.join(found.left_out[:TITLES_SHOWN])}.", 0, 3))
+    parts += [paragraph(_sentence(remark)) for remark in found.remarks]
     return "\n".join(parts)
 
 
+def _stand_in(at: int, option: StandIn, found: StandIns, book: Rulebook) -> list[str]:
+    """One stand-in: amounts, what a baker would say of it, what changes, what tables print, how sure it is."""
+    told = " + ".join(_component(c) for c in (*option.components, *option.companions))
+    parts = [paragraph(f"{at}  {told}", 0, 3)]
+    parts.append(paragraph(" ".join([option.because, *option.steps]), 3))
+    changes = [f"gives up: {'; '.join(option.gives_up)}"] if option.gives_up else []
+    if option.oven_change_c:
+        way = "lower" if option.oven_change_c < 0 else "higher"
+        degrees = abs(option.oven_change_c)
+        changes.append(f"oven about {number(degrees, 'C')} ({1.8 * degrees:.0f} °F) {way}")
+    if option.adjust:
+        changes.append(f"watch the {', '.join(option.adjust)}")
+    if changes:
+        parts.append(paragraph(_sentence("; ".join(changes)), 3))
+    spread = _spread_of(option, book)
+    if spread:
+        parts.append(paragraph(spread, 3, 5))
+    odd = [row for row in option.printed if not row.agrees and (row.components or row.note)]
+    parts += [paragraph(_row(row, book), 3, 5) for row in odd[:ROWS_SHOWN]]
+    if option.doubts:
+        parts.append(paragraph(f"Can't confirm it: {'; '.join(option.doubts)}.", 3, 5))
+    parts += [paragraph(f"Mind: {caution}", 3, 5) for caution in option.cautions[:1]]
+    where = option.verdict if found.product else f"{option.verdict} {_where(option, book)}"
+    parts.append(paragraph(_sentence("; ".join([where, *option.limits])), 3, 5))
+    names = "; ".join(dict.fromkeys(_source(key, book) for key in option.sources[:SOURCES_SHOWN]))
+    parts.append(paragraph(f"How well tested: {option.grade} ({names}).", 3, 5))
+    return parts
+
+
+def _brief(option: StandIn) -> str:
+    parts = (*option.components, *option.companions)
+    told = " + ".join(_component(c, brief=True) for c in parts)
+    return f"{told}, by the flour" if any(c.per_flour is not None for c in parts) else told
+
+
 def _quantity(amount: float, unit: str, grams: Derivation | None) -> str:
-    written = f"{cook_number(amount)} {unit_text(unit, amount)}".strip() if unit not in ("g", "") else ""
     if unit == "g":
         return number(amount, "g")
+    written = f"{cook_number(amount)} {unit_text(unit, amount) if unit in UNITS else unit}".removesuffix(" each")
     weighed = "" if grams is None else f" ({number(grams.value, 'g')})"
-    return f"{written or cook_number(amount)}{weighed}"
+    return f"{written}{weighed}"
 
 
-def _stand_in_part(component: Component) -> str:
+def _component(component: Component, brief: bool = False) -> str:
+    """A component in the measure asked, in spoons or cups, and in grams."""
+    others = f" (or {' or '.join(component.others)})" if component.others and not brief else ""
+    name = f"{component.name}{others}"
     if component.grams is None:
-        return f"{component.name}, {component.because}" if component.because else component.name
-    if component.amount is None:
-        return f"{number(component.grams.value, 'g')} {component.name}"
-    spoon = f"{cook_number(component.amount)} {unit_text(component.unit, round(component.amount, 1))}"
-    return f"{spoon} ({number(component.grams.value, 'g')}) {component.name}"
+        if component.per_flour is None:
+            return f"{name}, {component.because}" if component.because else name
+        if brief:
+            return name
+        return f"{name}, {amount(component.per_flour)} to 100 g of the flours"
+    grams = number(component.grams.value, "g")
+    measures = [] if component.spoons is None else [cook_measure(*component.spoons).removesuffix(" each")]
+    if component.amount is not None and (component.amount, component.unit) != component.spoons:
+        asked = _plain(component.amount, 0 if component.amount >= 10 else 1)
+        measures.insert(0, f"{asked} {unit_text(component.unit, component.amount)}")
+    if not measures:
+        return f"{grams} {name}"
+    inside = grams if len(measures) == 1 else f"{measures[1]}, {grams}"
+    return f"{measures[0]} {name}" if brief else f"{measures[0]} ({inside}) {name}"
 
 
 def _where(option: StandIn, book: Rulebook) -> str:
-    """Where it works, or, when that is shorter, where it does not."""
-    works = [book.products[p].name for p in option.works_in]
-    fails = [book.products[p].name for p in option.not_in]
-    if not fails:
-        return option.verdict
-    if len(works) <= len(fails):
-        return f"{option.verdict}: {', '.join(works)}" if works else "works in nothing known"
-    return f"{option.verdict}, but not in: {', '.join(fails)}"
+    """Classes of product where it works, by what raises them: whole groups, groups but a few, or names."""
+    if not option.not_in:
+        return "anywhere"
+    told = []
+    for raised, name in RAISED.items():
+        group = [p.id for p in book.products.values() if p.raised_by == raised]
+        works = [book.products[p].name for p in group if p in option.works_in]
+        fails = [book.products[p].name for p in group if p not in option.works_in]
+        if works and not fails:
+            told.append(name)
+        elif works and len(fails) < len(works):
+            told.append(f"{name} but {' and '.join([', '.join(fails[:-1]), fails[-1]] if fails[1:] else fails)}")
+        else:
+            told += works
+    return f"in {', '.join(told)}" if told else "in nothing known"
 
 
-def _printed(entry: Mapping[str, object]) -> str:
-    parts = entry.get("components")
-    told = (
-        " + ".join(f"{a} {n.replace('-', ' ')}" for n, a in parts.items())
-        if isinstance(parts, Mapping)
-        else ""
-    )
-    note = f", {entry['note']}" if entry.get("note") else ""
-    return f"{entry.get('amount', '')} = {told}{note} [{entry.get('source', '')}]"
+def _spread_of(option: StandIn, book: Rulebook) -> str:
+    """The least and most that agreeing tables print, with who prints it."""
+    agreeing = [row for row in option.printed if row.agrees]
+    if not agreeing or not option.spread:
+        return ""
+    parts = []
+    for component in (*option.components, *option.companions):
+        ends = option.spread.get(component.ingredient)
+        if ends is not None:
+            low, high = (_spooned(component.ingredient, grams, book) for grams in ends)
+            parts.append(f"{low if low == high else f'{low} to {high}'} {component.name}")
+    names = "; ".join(dict.fromkeys(_source(row.source, book) for row in agreeing))
+    return f"Printed: {', '.join(parts)} ({names})."
+
+
+def _spooned(ingredient: str, grams: float, book: Rulebook) -> str:
+    measures = {name: figure.value for name, figure in book.ingredients[ingredient].measures.items()}
+    found = household(grams, measures)
+    return number(grams, "g") if found is None else cook_measure(*found)
+
+
+def _row(row: Printed, book: Rulebook) -> str:
+    """A row of a table that the rule does not follow, with the reason."""
+    names = {i: book.ingredients[i].name for i in row.components if i in book.ingredients}
+    told = " + ".join(f"{a} {names.get(i, i.replace('-', ' '))}" for i, a in row.components.items())
+    why = row.otherwise or row.note
+    if row.soda_left is not None and row.soda_left.value >= LEFT_TOLD and not row.otherwise:
+        why = f"leaves {number(100 * row.soda_left.value, '%')} of the soda over"
+    text = f"{_source(row.source, book)} prints {told or 'none'} for {row.amount}"
+    return f"{text}: {_sentence(why)[0].lower()}{_sentence(why)[1:]}" if why else f"{text}."
+
+
+LEFT_TOLD = 0.1
+"""Share of soda left over from which a table's row is told to leave it."""
+
+
+def _source(key: str, book: Rulebook) -> str:
+    """A source by its author and year, as short as it can be told."""
+    source = book.sources.get(key)
+    if source is None:
+        return key
+    year = f" {source.year}" if source.year[:1].isdigit() else ""
+    return f"{_cut(source.author or source.title, SOURCE_ROOM)}{year}"
+
+
+SOURCE_ROOM, SOURCES_SHOWN = 40, 3
+"""Columns for the name of a source, and how many are named beside those of printed rows."""
 
 
 def noted_bake(minutes: float | None, core_c: float | None, baked_g: float | None, remark: str | None) -> str:

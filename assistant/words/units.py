@@ -533,6 +533,41 @@ def cook_number(amount: float) -> str:
     return " ".join(str(bit) for bit in (whole, part) if bit)
 
 
+_CUPS = sorted({Fraction(top, bottom) for bottom in (3, 4) for top in range(bottom)})
+"""Parts of a cup that measuring cups are sold in."""
+
+
+def cook_measure(amount: float, unit: str) -> str:
+    """A household measure as a cook would fill it: cups with spoons over or under, spoons in halves.
+
+    Range: amount >= 0; else ValueError.
+
+    >>> cook_measure(0.94, "cup"), cook_measure(0.72, "cup"), cook_measure(1.52, "cup")
+    ('1 cup less 1 tbsp', '2/3 cup and 1 tbsp', '1 1/2 cups')
+    >>> cook_measure(1.2, "tbsp"), cook_measure(2.6, "tbsp"), cook_measure(0.26, "tsp")
+    ('3 1/2 tsp', '2 1/2 tbsp', '1/4 tsp')
+    """
+    if unit == "tbsp" and amount < 10:
+        halves = floor(2 * amount + 0.5) / 2
+        if abs(halves - amount) > 0.08 * amount and amount < 2:
+            return f"{cook_number(floor(6 * amount + 0.5) / 2)} tsp"
+        return f"{cook_number(halves)} tbsp"
+    if unit != "cup" or amount >= 10:
+        return f"{cook_number(amount)} {unit_text(unit, floor(8 * amount + 0.5) / 8)}"
+    whole = floor(amount)
+    sizes = [whole + float(part) for part in (*_CUPS, Fraction(1))]
+    size = min(sizes, key=lambda each: abs(each - amount))
+    if abs(size - amount) <= max(0.03 * amount, 0.025):
+        return f"{cook_number(size)} {unit_text(unit, size)}"
+    short = floor(32 * (whole + 1 - amount) + 0.5) / 2
+    if 0 < short <= 2:
+        return f"{whole + 1} {unit_text(unit, whole + 1)} less {cook_number(short)} tbsp"
+    under = max(each for each in sizes if each <= amount)
+    over = floor(32 * (amount - under) + 0.5) / 2
+    spoons = f"{cook_number(over)} tbsp"
+    return f"{cook_number(under)} {unit_text(unit, under)} and {spoons}" if under else spoons
+
+
 def exact_number(value: float) -> str:
     """A number written so that reading it gives the very same: a kitchen fraction where one is exact.
 
