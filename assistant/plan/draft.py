@@ -4,7 +4,7 @@ However many lines are replaced, needs are closed once, a companion two swaps br
 balanced once for the whole dough.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from assistant.formula.model import Formula, Line
@@ -14,7 +14,7 @@ from assistant.plan.balance import Goal, Unknown, balance
 from assistant.plan.conditions import Facts
 from assistant.plan.functions import ACID, BASE, GAS, SALT, WATER_HELD, Context, mass, strength
 from assistant.plan.needs import can_meet, obligations, without_reason
-from assistant.plan.swaps import Arrival, Candidate, products_after, replaces, usual_of
+from assistant.plan.swaps import Admits, Arrival, Candidate, anything, products_after, replaces, usual_of
 from assistant.rulebook.model import Band, Ingredient, Product, Rulebook
 
 LIQUIDS = (("water",), ("milk", "plant-milk"), ("cultured-milk",))
@@ -23,15 +23,6 @@ FREE_G = 1e4
 """Freedom of a line that nothing printed holds back, g: no ridge to speak of."""
 CLOSURES = 5
 """Rounds of needs that bring needs; no kitchen goes deeper."""
-
-
-Admits = Callable[[Ingredient], bool]
-"""Whether an ingredient may come in."""
-
-
-def anything(ingredient: Ingredient) -> bool:
-    """Nothing is barred."""
-    return True
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +158,7 @@ def draft(choices: Sequence[Choice], base: Context, facts: Facts, wishes: Wishes
     pinned = wishes.pinned | frozenset(wishes.amounts)
     leaving: dict[int, Choice] = {}
     for choice in choices:
-        for place in _leaving(choice, base, pinned):
+        for place in leaving_with(choice, base, pinned):
             if place in leaving:
                 return Refused(f"{base.formula.lines[place].name} can't be replaced twice")
             leaving[place] = choice
@@ -207,7 +198,7 @@ def draft(choices: Sequence[Choice], base: Context, facts: Facts, wishes: Wishes
     return Draft(formula, work.because, frozenset(work.gone), arrived, work.rules, goals)
 
 
-def _leaving(choice: Choice, base: Context, pinned: frozenset[int]) -> list[int]:
+def leaving_with(choice: Choice, base: Context, pinned: frozenset[int]) -> list[int]:
     """Lines that go with a choice: its own and, when the dough is raised another way, what raised it so far."""
     swap = None if choice.candidate is None else choice.candidate.swap
     return [
@@ -247,7 +238,7 @@ def _arrive(
         if arrival.amount.closes:
             closers[arrival.amount.closes] = arrival.ingredient
             continue
-        sized = _size(arrival, base, target, replaced_g)
+        sized = size(arrival, base, target, replaced_g)
         if isinstance(sized, Refused):
             return sized
         grams, band = sized
@@ -258,10 +249,13 @@ def _arrive(
     return None
 
 
-def _size(
+def size(
     arrival: Arrival, base: Context, target: Product | None, replaced_g: float
 ) -> tuple[float, tuple[float, float]] | Refused:
-    """Start and limits of an arrival, g: by ratio to what left, or by a dose band of the target class."""
+    """Start and limits of an arrival, g: by ratio to what left, or by a dose band of the target class.
+
+    Refused when neither is known; what only closes a need has no size of its own.
+    """
     amount = arrival.amount
     if not amount.dose:
         ratio = amount.ratio
@@ -400,7 +394,8 @@ def _balance(
         start = mass(work.lines[at])
         if at not in work.gone and at not in unknowns and start > 0:
             unknowns[at] = Unknown(at, least * start, most * start, start, start / 2)
-    goals = (*_goals(base, now, target, leaving, turned), *(aim.goal(now) for aim in wishes.aims))
+    wet = None if liquid is None else (liquid, mass(work.lines[liquid]))
+    goals = (*_goals(base, now, target, leaving, turned), *(_dry(aim.goal(now), wet) for aim in wishes.aims))
     masses = [mass(line) for line in work.lines]
     solved = balance(masses, [u for at, u in sorted(unknowns.items()) if at not in pinned], goals)
     for at in unknowns:
@@ -418,6 +413,15 @@ def _balance(
                 work.because[at] = _why_moved(at == salt, mass(base.formula.lines[at]), solved[at])
         work.lines[at] = replace(work.lines[at], grams=max(solved[at], 0.0))
     return goals
+
+
+def _dry(goal: Goal, wet: tuple[int, float] | None) -> Goal:
+    """A figure's goal with the water as it is: thinning a dough is no way to meet a figure per 100 g."""
+    if wet is None:
+        return goal
+    at, grams = wet
+    others = {line: weight for line, weight in goal.per_g.items() if line != at}
+    return Goal(goal.name, others, goal.target - goal.per_g.get(at, 0.0) * grams, goal.tolerance)
 
 
 def _why_moved(salt: bool, before_g: float, after_g: float) -> str:

@@ -1,12 +1,21 @@
 """Candidates: which swap rules hold for a line of a formula, and which say that it can't be done."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import islice, product
 
 from assistant.plan.conditions import Facts, unmet
 from assistant.plan.functions import Context, is_any
 from assistant.rulebook.model import Amount, Ingredient, Rulebook, Swap
+
+Admits = Callable[[Ingredient], bool]
+"""Whether an ingredient may come in."""
+
+
+def anything(ingredient: Ingredient) -> bool:
+    """Nothing is barred."""
+    return True
+
 
 MEMBERS_SHOWN = 3
 """How many members of a class are tried when nobody named one: those the recipe has, then by id."""
@@ -40,12 +49,17 @@ def replaces(swap: Swap, ingredient: Ingredient) -> bool:
 
 
 def candidates(
-    context: Context, at: int, facts: Facts, wanted: Ingredient | None = None
+    context: Context,
+    at: int,
+    facts: Facts,
+    wanted: Ingredient | None = None,
+    admits: Admits = anything,
 ) -> tuple[tuple[Candidate, ...], tuple[str, ...]]:
     """Swaps that hold for a line, and sentences for those that don't or that say "don't".
 
-    With `wanted`, only those that bring it in. A product that cannot be raised another way blocks
-    every swap that would.
+    With `wanted`, only those that bring it in; nothing comes in that `admits` bars, and a companion that
+    need not be there stays away rather than bar its swap. A product that cannot be raised another way
+    blocks every swap that would.
     """
     ingredient = context.ingredients[at]
     if ingredient is None:
@@ -69,7 +83,7 @@ def candidates(
         if failed:
             blocked.append(f"{swap.title}: {failed}")
             continue
-        held += _settled(swap, context, ingredient, wanted)
+        held += _settled(swap, context, ingredient, wanted, admits)
     return tuple(held), tuple(dict.fromkeys(blocked))
 
 
@@ -94,24 +108,29 @@ def _cannot_be_raised(swap: Swap, context: Context) -> str:
 
 
 def _settled(
-    swap: Swap, context: Context, replaced: Ingredient, wanted: Ingredient | None
+    swap: Swap, context: Context, replaced: Ingredient, wanted: Ingredient | None, admits: Admits
 ) -> Iterable[Candidate]:
     """The swap with each "any of a class" settled, at most MEMBERS_SHOWN ways."""
-    amounts = (*swap.stand_ins, *swap.also)
-    choices = [tuple(_members(amount, context, replaced, wanted)) for amount in amounts]
-    for chosen in islice(product(*choices), MEMBERS_SHOWN):
-        arrivals = tuple(Arrival(i, a) for i, a in zip(chosen, amounts, strict=True))
-        cut = len(swap.stand_ins)
+    settled = [(a, _members(a, context, replaced, wanted, admits)) for a in (*swap.stand_ins, *swap.also)]
+    cut = len(swap.stand_ins)
+    needed = [(a, m) for at, (a, m) in enumerate(settled) if m or at < cut or not _spared(a)]
+    for chosen in islice(product(*(m for _, m in needed)), MEMBERS_SHOWN):
+        arrivals = tuple(Arrival(i, a) for i, (a, _) in zip(chosen, needed, strict=True))
         yield Candidate(swap, arrivals[:cut], arrivals[cut:])
 
 
+def _spared(amount: Amount) -> bool:
+    """Whether a rule holds without a companion as well."""
+    return amount.ratio is not None and amount.ratio.low == 0
+
+
 def _members(
-    amount: Amount, context: Context, replaced: Ingredient, wanted: Ingredient | None
+    amount: Amount, context: Context, replaced: Ingredient, wanted: Ingredient | None, admits: Admits
 ) -> list[Ingredient]:
     book = context.book
     if amount.ingredient:
-        return [book.ingredients[amount.ingredient]]
-    members = [i for i in book.members(amount.any_of) if i.id != replaced.id]
+        return [i for i in (book.ingredients[amount.ingredient],) if admits(i)]
+    members = [i for i in book.members(amount.any_of) if i.id != replaced.id and admits(i)]
     if wanted is not None and wanted in members:
         return [wanted]
     here = [i for i in members if context.lines(i.id)]
