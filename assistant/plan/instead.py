@@ -234,6 +234,9 @@ def _not_of(swap: Swap, ingredient: Ingredient) -> bool:
 
 # -- one request -----------------------------------------------------------------------------------
 
+_Brought = tuple[Amount, Ingredient, tuple[str, ...]]
+"""An amount of a rule, the ingredient it is told for, and names of others that would do."""
+
 
 @dataclass(frozen=True)
 class _Asked:
@@ -290,7 +293,7 @@ class _Asked:
 
     def stand_in(self, swap: Swap, works: tuple[str, ...]) -> StandIn | str:
         """A rule's answer; a sentence when a diet forbids something it brings."""
-        brought: list[tuple[Amount, Ingredient, tuple[str, ...]]] = []
+        brought: list[_Brought] = []
         cut = 0
         for at, amount in enumerate((*swap.stand_ins, *swap.also)):
             settled = self.settled(amount)
@@ -304,7 +307,7 @@ class _Asked:
         grade: Grade = min((e.grade for e in swap.evidence), key=GRADES.index, default=usual)
         parts = self.components(swap, brought, grade, works)
         limits = self.limits(swap)
-        printed = tuple(self.printed(swap, parts))
+        printed = tuple(self.printed(swap, parts, brought))
         said = {diet.id: self.verdict([i for _, i, _ in brought], diet) for diet in self.diets}
         cautions = [self.book.cautions[c] for c in swap.cautions if c in self.book.cautions]
         return StandIn(
@@ -361,7 +364,7 @@ class _Asked:
     def components(
         self,
         swap: Swap,
-        brought: Sequence[tuple[Amount, Ingredient, tuple[str, ...]]],
+        brought: Sequence[_Brought],
         grade: Grade,
         works: tuple[str, ...],
     ) -> tuple[Component, ...]:
@@ -502,28 +505,64 @@ class _Asked:
 
     # what tables print
 
-    def printed(self, swap: Swap, parts: Sequence[Component]) -> Iterable[Printed]:
-        """Rows of published tables about this exchange and this ingredient, for the quantity asked."""
+    def printed(
+        self, swap: Swap, parts: Sequence[Component], brought: Sequence[_Brought] = ()
+    ) -> Iterable[Printed]:
+        """Rows of published tables about this exchange and this ingredient, for the quantity asked.
+
+        A row may be of an amount of something that comes in (the acid to half a teaspoon of soda), or of
+        flours where the stand-in goes by them. It is held against the answer with the members that it
+        names itself.
+        """
         for row in swap.printed:
-            read = read_quantity(str(row.get("amount", "")))
-            rest = "" if read is None else _id_of(read[1])
-            if rest in self.book.ingredients and rest != self.replaced.id:
-                continue
             components = dict(row.get("components") or {})
-            grams = self.printed_grams(read, components)
+            read = read_quantity(str(row.get("amount", "")))
+            of = "" if read is None else _id_of(read[1])
+            told = self.naming(swap, parts, brought, components | ({of: ""} if of else {}))
+            base = next((p for p in told if p.ingredient == of), None)
+            by_flour = any(p.per_flour is not None for p in told)
+            if of in self.book.ingredients and of != self.replaced.id and base is None and not by_flour:
+                continue
+            part_of = None if base is None or base.ingredient == self.replaced.id else base.grams
+            grams = self.printed_grams(read, components, of, part_of)
+            held = grams if part_of is None else grams | {of: (part_of.value, part_of.value)}
             yield Printed(
                 str(row["source"]), str(row.get("amount", "")), components, str(row.get("note", "")),
-                str(row.get("otherwise", "")), grams, _agree(grams, parts, self.book),
-                self.soda_left(grams),
+                str(row.get("otherwise", "")), grams, _agree(held, told, self.book), self.soda_left(held),
             )  # fmt: skip
 
+    def naming(
+        self, swap: Swap, parts: Sequence[Component], brought: Sequence[_Brought], names: Iterable[str]
+    ) -> Sequence[Component]:
+        """The answer with the members of open classes that a row names, whose strength may differ."""
+        named = [self.book.ingredients[name] for name in names if name in self.book.ingredients]
+        instead_of = {
+            at: other
+            for at, (amount, ingredient, _) in enumerate(brought)
+            if amount.any_of and amount.closes
+            for other in named
+            if other.id != ingredient.id and is_any(other, (amount.any_of,))
+        }
+        if not instead_of:
+            return parts
+        settled = [(a, instead_of.get(at, i), others) for at, (a, i, others) in enumerate(brought)]
+        return self.components(swap, settled, "derived", self.works(swap))
+
     def printed_grams(
-        self, read: tuple[Any, str] | None, components: Mapping[str, str]
+        self,
+        read: tuple[Any, str] | None,
+        components: Mapping[str, str],
+        of: str = "",
+        part_of: Derivation | None = None,
     ) -> dict[str, tuple[float, float] | None]:
-        """A row's amounts as masses for the quantity asked."""
-        if read is None or self.grams is None:
+        """A row's amounts as masses for the quantity asked, or for PER_FLOUR_G of the flours it is of."""
+        about = self.book.ingredients.get(of, self.replaced)
+        asked = part_of.value if part_of is not None else None if self.grams is None else self.grams.value
+        if about.id != self.replaced.id and part_of is None:
+            asked = PER_FLOUR_G
+        if read is None or asked is None:
             return dict.fromkeys(components)
-        base = printed_mass(read[0].low, read[0].high, read[0].unit, read[1], self.replaced)
+        base = printed_mass(read[0].low, read[0].high, read[0].unit, "" if about.id == of else read[1], about)
         found: dict[str, tuple[float, float] | None] = {}
         for name, text in components.items():
             ingredient = self.book.ingredients.get(name)
@@ -538,7 +577,7 @@ class _Asked:
             if base is None or part is None or base[1] <= 0:
                 found[name] = None
             else:
-                scale = 2 * self.grams.value / (base[0] + base[1])
+                scale = 2 * asked / (base[0] + base[1])
                 found[name] = part[0] * scale, part[1] * scale
         return found
 
@@ -653,10 +692,11 @@ def _agree(
     left = list(parts)
     for name, mass in grams.items():
         part = next((p for p in left if _same(name, p, book)), None)
-        if part is None or part.grams is None or mass is None:
+        told = None if part is None else part.grams or part.per_flour
+        if part is None or told is None or mass is None:
             return False
         left.remove(part)
-        if not mass[0] * (1 - NEAR) <= part.grams.value <= mass[1] * (1 + NEAR):
+        if not mass[0] * (1 - NEAR) <= told.value <= mass[1] * (1 + NEAR):
             return False
     return True
 

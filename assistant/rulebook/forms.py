@@ -417,6 +417,7 @@ _printed = form(
         "amount": Key(text),
         "components": Key(table(text, refers_to(*THING))),
         "note": Key(text),
+        "otherwise": Key(text),
     },
     "what a table prints",
 )
