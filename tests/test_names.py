@@ -3,8 +3,10 @@
 import random
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import pytest
+import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -61,6 +63,29 @@ def found(text: str) -> str:
 )
 def test_what_people_type_is_found(typed: str, ingredient: str) -> None:
     assert found(typed) == ingredient
+
+
+LABELLED = [
+    (language, str(typed), ingredient)
+    for language, names in yaml.safe_load(Path(__file__).with_name("names.yaml").read_text()).items()
+    for typed, ingredient in names.items()
+]
+
+
+def test_names_in_six_languages_are_labelled() -> None:
+    assert len(LABELLED) >= 150
+    assert {language for language, _, _ in LABELLED} == {"en", "de", "fr", "es", "it", "pt"}
+
+
+@pytest.mark.parametrize(("language", "typed", "ingredient"), LABELLED)
+def test_a_labelled_name_means_what_its_label_says(language: str, typed: str, ingredient: str) -> None:
+    """Labels: tests/names.yaml, which says what they rest on. A brand means nothing, or a thing whose
+    contents are said to be unknown."""
+    meant = found(typed)
+    if ingredient or not meant:
+        assert meant == ingredient
+    else:
+        assert packaged()[0].ingredients[meant].compound
 
 
 @pytest.mark.parametrize(

@@ -47,6 +47,8 @@ _SPELT = {
     "colored": "coloured",
     "litre": "liter",
 }
+_FLOWER = re.compile(r"(?<= )flower$")
+"""What sounds like flour is taken for it at the end of a name, where nothing is called as it is written."""
 _WORD = re.compile(r"[^\W_]+")
 
 
@@ -154,6 +156,7 @@ class Names:
             (whole, EXACT),
             (bare, STRIPPED),
             (_trimmed(bare, _PREPARATION | _QUALITY), USUAL),
+            (_FLOWER.sub("flour", bare), SLIP),
         ):
             found = self._written(words, confidence)
             if found:
