@@ -21,22 +21,21 @@ The YAML form:
     note: What else there is to say.
 """
 
-import json
 import re
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from errno import ELOOP
 from functools import lru_cache
 from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from assistant.formula.card import NONE, Card, Written, read_card, read_yield
-from assistant.formula.data import NotJson, card_of, loads, recipes_in_data, references
+from assistant.formula.card import NONE, Written, read_card, read_yield
 from assistant.formula.line import clean, quoted, read_line
 from assistant.formula.method import PANS, Called, SoFar, bake_of, read_paragraph
 from assistant.formula.model import STEP_KINDS, Bake, Formula, Line, Step
-from assistant.formula.page import MEND, NO_RECIPE, cards_in, mended, not_json, read_page
+from assistant.formula.page import read_page
 from assistant.formula.recognise import ingredient_called, ingredients_of
 from assistant.formula.resolve import (
     LINE_LIMIT_G,
@@ -60,8 +59,6 @@ LIMIT_BYTES = 1_000_000
 """A recipe is a page; anything longer was not meant to be read here."""
 PAGE_LIMIT_BYTES = 10_000_000
 """Web pages carry a great deal besides their recipe; longer ones are not read."""
-DATA_LIMIT_BYTES = 64_000_000
-"""JSON of many recipes is held in memory as a whole, so a longer file is refused; JSON lines have no limit."""
 TYPED = "as typed"
 STDIN = "-"
 FORMS = {".yaml": "yaml", ".yml": "yaml", ".txt": "text", ".md": "text", ".text": "text", ".markdown": "text",
@@ -79,17 +76,17 @@ def read_formula(
     if isinstance(path_or_text, str) and "\n" in path_or_text:
         return read_text(path_or_text, book, TYPED, "", names, system)
     if path_or_text == STDIN:
-        text, faults = _decoded(sys.stdin.buffer.read(LIMIT_BYTES + 1), "standard input")
+        text, faults = decoded(sys.stdin.buffer.read(LIMIT_BYTES + 1), "standard input")
         return (None, faults) if text is None else read_text(text, book, "standard input", "", names, system)
     path = Path(path_or_text)
     form = FORMS.get(path.suffix.lower(), "")
-    text, faults = read_file(path, _limit(form))
+    text, faults = read_file(path, limit_of(form))
     if text is None:
         return None, faults
     return read_text(text, book, str(path), form, names, system)
 
 
-def _limit(form: str) -> int:
+def limit_of(form: str) -> int:
     return PAGE_LIMIT_BYTES if form == "html" else LIMIT_BYTES
 
 
@@ -102,38 +99,41 @@ def read_file(path: Path, limit: int = LIMIT_BYTES) -> tuple[str | None, tuple[F
         with path.open("rb") as file:
             content = file.read(limit + 1)
     except (OSError, ValueError) as error:
-        return None, (_unread(error, where),)
-    return _decoded(content, str(path), limit)
+        return None, (unread(error, where),)
+    return decoded(content, str(path), limit)
 
 
-def _unread(error: OSError | ValueError, where: Place) -> Fault:
+def unread(error: OSError | ValueError, where: Place) -> Fault:
     """Why a file is not read."""
     if isinstance(error, FileNotFoundError):
         return Fault(where, "there is no such file", "check the name, or paste the recipe itself")
+    if isinstance(error, OSError) and error.errno == ELOOP:
+        return Fault(where, "this link leads back to itself", "name the file it should lead to")
     said = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
     return Fault(where, f"the file can't be read: {said}", "check its name and your right to read it")
 
 
-def _longer(where: Place, limit: int = LIMIT_BYTES) -> Fault:
+def longer(where: Place, limit: int = LIMIT_BYTES) -> Fault:
     """Why so much text is refused."""
-    if limit == DATA_LIMIT_BYTES:
-        mend = "write it as JSON lines (.jsonl), one recipe a line; those may be of any length"
-        return Fault(where, f"this is longer than {limit / 1e6:.0f} MB, and would fill the memory", mend)
     return Fault(
         where, f"this is longer than {limit / 1e6:.0f} MB, and no recipe is", "give the recipe alone"
     )
 
 
-def _decoded(content: bytes, source: str, limit: int = LIMIT_BYTES) -> tuple[str | None, tuple[Fault, ...]]:
+_CONTROL = re.compile(r"[\x00-\x08\x0e-\x1a\x1c-\x1f]")
+"""Characters no text has; a few slip in by copying."""
+
+
+def decoded(content: bytes, source: str, limit: int = LIMIT_BYTES) -> tuple[str | None, tuple[Fault, ...]]:
     where = Place(source)
     if len(content) > limit:
-        return None, (_longer(where, limit),)
+        return None, (longer(where, limit),)
     for encoding in ("utf-16",) if content[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig", "cp1252"):
         try:
             text = content.decode(encoding)
         except UnicodeDecodeError:
             continue
-        if "\x00" not in text:
+        if "\x00" not in text and len(_CONTROL.findall(text, 0, 4096)) <= 4:
             return text, ()
     return None, (Fault(where, "this is no text", "save the recipe as plain text (UTF-8)"),)
 
@@ -147,20 +147,20 @@ def read_text(
     system: System | None = None,
 ) -> Read:
     """A formula from a text; `form` is "yaml", "text", "json" or "html", or "" to see for oneself."""
-    if len(text) > _limit(form):
-        return None, (_longer(Place(source), _limit(form)),)
+    if len(text) > limit_of(form):
+        return None, (longer(Place(source), limit_of(form)),)
     if not text.strip():
         return None, (Fault(Place(source), "there is nothing in it", "write or paste a recipe"),)
     known = names if names is not None else names_of(book)
-    form = form or _form_of(text)
+    form = form or form_of(text)
     if form == "yaml":
         return _from_yaml(text, source, book, known, system)
     if form == "text":
-        return formula_of(read_card(text, source), source, book, known, system or _system_of(text))
+        return formula_of(read_card(text, source), source, book, known, system or system_of(text))
     card, faults = read_page(text, source, form)
     if card is None:
         return None, faults
-    formula, more = formula_of(card, source, book, known, system or _system_of(text))
+    formula, more = formula_of(card, source, book, known, system or system_of(text))
     return formula, (*faults, *more)
 
 
@@ -194,7 +194,7 @@ _BRITISH = re.compile(
 )
 
 
-def _form_of(text: str) -> str:
+def form_of(text: str) -> str:
     start = text.lstrip("\ufeff \t\r\n")[:1]
     if start in ("{", "["):
         return "json"
@@ -203,136 +203,8 @@ def _form_of(text: str) -> str:
     return "yaml" if re.search(r"^lines:\s*$", text, re.MULTILINE) and _YAML_SIGN.search(text) else "text"
 
 
-def _system_of(text: str) -> System:
+def system_of(text: str) -> System:
     return "uk" if _BRITISH.search(text) is not None else "us"
-
-
-# -- many recipes ---------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """One recipe of a file: the formula, or why it is set aside; faults that don't stop only remark.
-
-    `key` names it for good: the file, ":line" in JSON lines, and "#number" where several stand together.
-    """
-
-    key: str
-    formula: Formula | None
-    faults: tuple[Fault, ...]
-
-
-LINE_FORMS = (".jsonl", ".ndjson")
-
-
-def recipes_in(path: Path, book: Rulebook) -> Iterator[Found]:
-    """Every recipe in a file, in its order: our YAML, a text, JSON (one, a list, a graph), JSON lines
-    (read line by line, whatever their length), or the data of a page.
-
-    Nothing a file holds raises: a recipe that can't be read is found with the faults that say why.
-    """
-    if path.suffix.lower() in LINE_FORMS:
-        yield from _in_lines(path, book)
-        return
-    form = FORMS.get(path.suffix.lower(), "")
-    text, faults = read_file(path, DATA_LIMIT_BYTES if form == "json" else _limit(form))
-    if text is None:
-        yield Found(str(path), None, faults)
-        return
-    form = form or _form_of(text)
-    if form == "json" and text.strip():
-        yield from _in_json(text, Place(str(path)), str(path), book)
-    elif form == "html" and text.strip():
-        cards, faults = cards_in(text, str(path), form)
-        found = [Found("", *_weighed(card, Place(str(path)), book)) for card in cards]
-        yield from _keyed(found, str(path), faults)
-    else:
-        yield Found(str(path), *read_text(text, book, str(path), form))
-
-
-def _in_lines(path: Path, book: Rulebook) -> Iterator[Found]:
-    """Recipes of JSON lines; a line too long to be a recipe is passed over without being held."""
-    try:
-        with path.open("rb") as file:
-            number = 0
-            while line := file.readline(LIMIT_BYTES + 1):
-                number += 1
-                where, key = Place(str(path), number), f"{path}:{number}"
-                if len(line) <= LIMIT_BYTES:
-                    yield from _in_line(line, where, key, book)
-                    continue
-                while line and not line.endswith(b"\n"):
-                    line = file.readline(LIMIT_BYTES)
-                yield Found(key, None, (_longer(where),))
-    except (OSError, ValueError) as error:
-        yield Found(str(path), None, (_unread(error, Place(str(path))),))
-
-
-def _in_line(line: bytes, where: Place, key: str, book: Rulebook) -> Iterator[Found]:
-    text, faults = _decoded(line, where.source)
-    if text is None:
-        yield Found(key, None, tuple(replace(fault, where=where) for fault in faults))
-    elif text.strip():
-        yield from _in_json(text, where, key, book)
-
-
-def _in_json(text: str, where: Place, key: str, book: Rulebook) -> Iterator[Found]:
-    """Recipes in a JSON text. An entry of a list that holds none is set aside, save data of other kinds
-    beside a recipe."""
-    try:
-        values, mends = loads(text)
-    except NotJson as error:
-        yield Found(key, None, (not_json(error, where),))
-        return
-    entries = values[0] if len(values) == 1 and isinstance(values[0], list) else values
-    by_id = references(values) if '"@id"' in text else {}
-    typed = any(isinstance(each, dict) and "@type" in each for each in entries)
-    yield from _keyed(_in_entries(entries, where, by_id, typed, book), key, mended(mends, where))
-
-
-def _in_entries(
-    entries: Sequence[Any], where: Place, by_id: dict[str, Any], typed: bool, book: Rulebook
-) -> Iterator[Found]:
-    some = False
-    for entry in entries:
-        if _is_ours(entry):
-            some = True
-            yield Found("", *_from_yaml(json.dumps(entry), str(where), book, names_of(book), None))
-            continue
-        recipes = list(recipes_in_data(entry))
-        for recipe in recipes:
-            some = True
-            yield Found("", *_weighed(card_of(recipe, where, by_id), where, book))
-        if not recipes and not typed:
-            some = True
-            yield Found("", None, (Fault(where, NO_RECIPE, MEND),))
-    if not some:
-        yield Found("", None, (Fault(where, NO_RECIPE, MEND),))
-
-
-def _is_ours(entry: Any) -> bool:
-    """Whether an object is a recipe in our YAML form, which is also JSON."""
-    return isinstance(entry, dict) and isinstance(entry.get("lines"), list) and "name" in entry
-
-
-def _weighed(card: Card, where: Place, book: Rulebook) -> Read:
-    words = "\n".join(written.text for written in (*card.lines, *card.steps))
-    return formula_of(card, str(where), book, names_of(book), _system_of(words))
-
-
-def _keyed(found: Iterable[Found], key: str, faults: tuple[Fault, ...]) -> Iterator[Found]:
-    """Found recipes under their keys; one alone has the key of its place. What is said of the whole is
-    said with the first."""
-    waiting: Found | None = None
-    number = 0
-    for each in found:
-        if waiting is not None:
-            number += 1
-            yield replace(waiting, key=f"{key}#{number}")
-        waiting = replace(each, faults=(*faults, *each.faults))
-        faults = ()
-    if waiting is not None:
-        yield replace(waiting, key=key if number == 0 else f"{key}#{number + 1}")
 
 
 # -- YAML -----------------------------------------------------------------------------------------
@@ -351,7 +223,7 @@ class _Node:
     """A value of a YAML text and the line it stands on."""
 
     value: Any  # a scalar, a dict of str to _Node, or a list of _Node
-    line: int
+    line: int | None
 
 
 DEEPEST = 20
@@ -437,7 +309,7 @@ class _Fields:
         if not isinstance(node.value, dict):
             self.slip(node.line, f"{what} should be written as `key: value`", "see the form of a recipe")
 
-    def slip(self, line: int, what: str, mend: str, stops: bool = True) -> None:
+    def slip(self, line: int | None, what: str, mend: str, stops: bool = True) -> None:
         self.faults.append(Fault(Place(self.source, line), what, mend, stops))
 
     def take(self, key: str) -> _Node | None:
@@ -517,6 +389,29 @@ def _from_yaml(text: str, source: str, book: Rulebook, names: Names, system: Sys
         root = _parse_yaml(text, source)
     except _Refused as refused:
         return None, (refused.fault,)
+    return _from_node(root, source, book, names, system)
+
+
+def read_entry(entry: Any, where: Place, book: Rulebook) -> Read:
+    """A formula from our YAML form, given as the values it holds: an object of JSON."""
+    try:
+        root = _noded(entry, where, 0)
+    except _Refused as refused:
+        return None, (refused.fault,)
+    return _from_node(root, where.source, book, names_of(book), None)
+
+
+def _noded(value: Any, where: Place, depth: int) -> _Node:
+    if depth > DEEPEST:
+        raise _Refused(Fault(where, "this nests deeper than a recipe does", "write it plainly"))
+    if isinstance(value, list):
+        value = [_noded(each, where, depth + 1) for each in value]
+    elif isinstance(value, dict):
+        value = {key: _noded(each, where, depth + 1) for key, each in value.items()}
+    return _Node(value, where.line)
+
+
+def _from_node(root: _Node, source: str, book: Rulebook, names: Names, system: System | None) -> Read:
     faults: list[Fault] = []
     fields = _Fields(root, source, "a recipe", faults)
     if faults:
