@@ -1,7 +1,5 @@
-"""Altitude against the standard atmosphere (fluids), the steam tables (CoolProp) and printed tables."""
-
-import csv
-from pathlib import Path
+"""Altitude against the standard atmosphere (fluids) and the steam tables (CoolProp); printed tables stand in
+tests/published/altitude.csv."""
 
 import numpy as np
 import pytest
@@ -10,20 +8,6 @@ from fluids.atmosphere import ATMOSPHERE_1976
 from pytest import approx
 
 from assistant.laws import altitude
-
-FEET = 0.3048
-with (Path(__file__).parent / "published" / "altitude.csv").open(newline="") as file:
-    ROWS = list(csv.DictReader(file))
-
-
-def rows(quantity: str, product: str = "cake") -> list[dict[str, str]]:
-    found = [row for row in ROWS if row["quantity"] == quantity and row["product"] == product]
-    assert found
-    return found
-
-
-def named(row: dict[str, str]) -> str:
-    return f"{row['id']} {row['altitude_ft']} ft"
 
 
 @pytest.mark.parametrize("altitude_m", [-400, 0, 500, 1900, 3000, 4500, 6000])
@@ -37,58 +21,6 @@ def test_boiling_point_is_that_of_the_steam_tables(altitude_m: float) -> None:
     """CoolProp at the pressure of fluids' standard atmosphere."""
     boils_c = PropsSI("T", "P", ATMOSPHERE_1976(altitude_m).P, "Q", 0, "Water") - 273.15
     assert altitude.boiling_point_c(altitude_m) == approx(boils_c, abs=0.02)
-
-
-@pytest.mark.parametrize("row", rows("air pressure", ""), ids=named)
-def test_printed_pressures_are_met(row: dict[str, str]) -> None:
-    """Printed to 0.01 and 0.1 psi; the tables round, 0.1 psi."""
-    psi = altitude.pressure_pa(float(row["altitude_ft"]) * FEET) / 6894.757
-    assert psi == approx(float(row["low"]), abs=0.1)
-
-
-@pytest.mark.parametrize("row", rows("boiling point", ""), ids=named)
-def test_printed_boiling_points_are_met(row: dict[str, str]) -> None:
-    """Printed to 1 F."""
-    assert altitude.boiling_point_c(float(row["altitude_ft"]) * FEET) * 1.8 + 32 == approx(
-        float(row["low"]), abs=1
-    )
-
-
-@pytest.mark.parametrize("row", rows("powder cut"), ids=named)
-def test_the_gas_law_cuts_powder_about_as_printed_tables_do(row: dict[str, str]) -> None:
-    """Tables step by an eighth of a teaspoon per teaspoon; half a step is their precision."""
-    cut = 1 - altitude.powder_share(float(row["altitude_ft"]) * FEET)
-    assert float(row["low"]) - 0.0625 <= cut <= float(row["high"]) + 0.0625
-
-
-@pytest.mark.parametrize("row", rows("powder cut"), ids=named)
-def test_printed_powder_is_given_back_as_printed(row: dict[str, str]) -> None:
-    share = altitude.printed_adjustment(float(row["altitude_ft"]) * FEET)
-    assert share is not None
-    assert share.powder_share == approx((1 - float(row["high"]), 1 - float(row["low"])))
-
-
-@pytest.mark.parametrize("row", rows("sugar cut"), ids=named)
-def test_printed_sugar_is_given_back_as_printed(row: dict[str, str]) -> None:
-    share = altitude.printed_adjustment(float(row["altitude_ft"]) * FEET)
-    assert share is not None
-    assert share.sugar_share == approx((1 - float(row["high"]) / 16, 1 - float(row["low"]) / 16))
-
-
-@pytest.mark.parametrize("row", rows("liquid rise"), ids=named)
-def test_printed_liquid_is_within_what_is_given_back(row: dict[str, str]) -> None:
-    """The two tables differ at 7,000 ft; the wider band is given."""
-    share = altitude.printed_adjustment(float(row["altitude_ft"]) * FEET)
-    assert share is not None
-    assert share.liquid_share[0] <= 1 + float(row["low"]) / 16 + 1e-12
-    assert share.liquid_share[1] >= 1 + float(row["high"]) / 16 - 1e-12
-
-
-@pytest.mark.parametrize("row", rows("oven rise"), ids=named)
-def test_printed_oven_is_given_back_as_printed(row: dict[str, str]) -> None:
-    share = altitude.printed_adjustment(float(row["altitude_ft"]) * FEET)
-    assert share is not None
-    assert share.oven_change_c == approx((float(row["low"]) / 1.8, float(row["high"]) / 1.8))
 
 
 def test_nothing_changes_below_three_thousand_feet_in_print() -> None:

@@ -1,9 +1,7 @@
 """Water and warmth of a dough: mass and heat balances, cooling against the exact series of a sphere."""
 
-import csv
 import inspect
 from math import exp, pi, tan
-from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -35,16 +33,6 @@ from assistant.laws.dough import (
     water_for_free_g,
     water_held_g,
 )
-
-TABLE = Path(__file__).parent / "published" / "dough.csv"
-PUBLISHED = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))
-
-
-@pytest.mark.parametrize("row", PUBLISHED, ids=lambda row: row["id"])
-def test_a_law_gives_the_printed_value(row: dict[str, str]) -> None:
-    value = eval(row["inputs"], vars(dough).copy())
-    assert value == approx(float(row["value"]), abs=float(row["tolerance"]))
-
 
 # Water
 

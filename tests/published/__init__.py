@@ -1,0 +1,1 @@
+"""Published check values, as data, and what compares the laws with them."""
