@@ -7,9 +7,10 @@ import pytest
 
 from assistant.formula.model import Formula
 from assistant.plan.explain import HELPS, NEEDS, NOT_NEEDED, why_acid
+from assistant.plan.finish import before_of
 from assistant.plan.functions import Context, mass
 from assistant.plan.model import Option, Options
-from assistant.plan.options import before_of, options
+from assistant.plan.options import options
 from assistant.plan.what_if import altered_mass, what_if
 from assistant.rulebook.model import Rulebook
 

@@ -9,8 +9,9 @@ from assistant.formula.model import Formula, Line
 from assistant.plan.balance import Goal, Unknown, balance
 from assistant.plan.conditions import unmet
 from assistant.plan.diets import allergens_of, ruling
+from assistant.plan.finish import before_of
 from assistant.plan.functions import Context
-from assistant.plan.options import before_of, options
+from assistant.plan.options import options
 from assistant.rulebook.conditions import Comparison
 from assistant.rulebook.model import Rulebook
 

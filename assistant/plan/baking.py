@@ -112,23 +112,40 @@ class Altered:
     turn: Turn | None
 
 
-def answers(
-    base: Baking, base_bake: Bake, altered: Sequence[Altered], notes: Notes
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Alterations of one base, to be baked together."""
+
+    base: Baking
+    stated: Bake
+    altered: tuple[Altered, ...]
+
+    def change(self) -> bake.Change:
+        """As the law wants it."""
+        return bake.Change(
+            self.base.case, self.stated.minutes, self.base.core_c,
+            tuple(a.baking.case for a in self.altered),
+            tuple(a.baking.core_c for a in self.altered),
+            tuple(_practice(a.turn) for a in self.altered),
+        )  # fmt: skip
+
+
+def answers(jobs: Sequence[Job], notes: Notes) -> list[tuple[BakeAnswer | str, ...]]:
+    """Bake answers for all alterations of all bases in a single solve; a sentence where the law refuses."""
+    asked = [job for job in jobs if job.altered]
+    solved = iter(bake.predict_all([job.change() for job in asked]))
+    return [_answered(job, next(solved), notes) if job.altered else () for job in jobs]
+
+
+def _answered(
+    job: Job, found: tuple[bake.Prediction, ...] | str, notes: Notes
 ) -> tuple[BakeAnswer | str, ...]:
-    """Bake answers for several alterations of one base in a single solve; a sentence where the law refuses."""
-    if not altered:
-        return ()
-    together = (
-        tuple(a.baking.case for a in altered),
-        tuple(a.baking.core_c for a in altered),
-        tuple(_practice(a.turn) for a in altered),
-    )
-    (found,) = bake.predict_all([bake.Change(base.case, base_bake.minutes, base.core_c, *together)])
-    if isinstance(found, str) and len(altered) > 1:  # one that never gets done must not stop the others
-        return tuple(answer for a in altered for answer in answers(base, base_bake, (a,), notes))
+    if isinstance(found, str) and len(job.altered) > 1:  # one that never gets done must not stop the others
+        alone = [Job(job.base, job.stated, (each,)) for each in job.altered]
+        return tuple(answer for told in answers(alone, notes) for answer in told)
     if isinstance(found, str):
         return (found,)
-    return tuple(_answer(base_bake, a, p, notes) for a, p in zip(altered, found, strict=True))
+    return tuple(_answer(job.stated, a, p, notes) for a, p in zip(job.altered, found, strict=True))
 
 
 def _practice(turn: Turn | None) -> float:

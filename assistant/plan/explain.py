@@ -7,10 +7,10 @@ from assistant.formula.model import Formula
 from assistant.laws import leavening, yeast
 from assistant.laws.acidity import ph_word, soapy_word, tang_word
 from assistant.plan.chemistry import figure
+from assistant.plan.finish import before_of
 from assistant.plan.functions import ACID, GAS, Context, is_any, mass
 from assistant.plan.model import Assessment, Option, Why
 from assistant.plan.needs import active
-from assistant.plan.options import before_of
 from assistant.plan.what_if import altered_mass
 from assistant.rulebook.model import Ingredient, Need, Rulebook
 from assistant.words.derivation import FULL, Derivation, Notes, ranged, stated

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 from assistant.formula.model import Formula, Line
 from assistant.plan.assess import Baked, assess
-from assistant.plan.baking import Altered, Baking, answers, baking_of
+from assistant.plan.baking import Altered, Baking, Job, answers, baking_of
 from assistant.plan.crumb import against
+from assistant.plan.finish import before_of, without_absent
 from assistant.plan.functions import Context, mass
 from assistant.plan.method import timeline
 from assistant.plan.model import BakeAnswer, Change, Option
-from assistant.plan.options import before_of, without_absent
 from assistant.plan.sweetness import missing_body, missing_body_remark
 from assistant.plan.warmth import warmth_of
 from assistant.rulebook.model import Rulebook
@@ -93,7 +93,7 @@ def _bake(formula: Formula, changed: Formula, book: Rulebook, notes: Notes) -> B
     here, there = baking_of(base, start), baking_of(Context(changed, book), start)
     if not isinstance(here, Baking) or not isinstance(there, Baking):
         return None
-    (answer,) = answers(here, formula.bake, [Altered(there, None)], notes)
+    ((answer,),) = answers([Job(here, formula.bake, (Altered(there, None),))], notes)
     return answer if isinstance(answer, BakeAnswer) else None
 
 

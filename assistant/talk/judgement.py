@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from assistant.formula.model import Formula, Line
-from assistant.plan import explain, options, what_if
+from assistant.plan import explain, finish, options, what_if
 from assistant.plan.functions import Context, mass
 from assistant.plan.model import Assessment, Option, Options, Why
 from assistant.rulebook.model import Ingredient, Rulebook
@@ -56,7 +56,7 @@ class Judgement:
 
     def assess(self, formula: Formula) -> Assessment:
         """Everything about a formula as it stands."""
-        return options.before_of(formula, self.book)
+        return finish.before_of(formula, self.book)
 
     def why(self, formula: Formula, subject: str, option: Option | None = None) -> Why:
         """Why a topic, an ingredient or a change is as it is."""

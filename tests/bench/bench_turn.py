@@ -13,8 +13,9 @@ from statistics import median
 
 from assistant.formula.model import Formula
 from assistant.formula.read import read_formula
+from assistant.plan.finish import before_of
 from assistant.plan.functions import Context
-from assistant.plan.options import before_of, options
+from assistant.plan.options import options
 from assistant.rulebook.read import load
 from assistant.words.places import packaged
 
