@@ -101,9 +101,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     compare = command("compare", _compare, "recipes side by side")
     compare.add_argument("formulas", nargs="+", metavar="FORMULA")
-    rules = command("rules", _rules, "the rulebook: check it, or show an entry")
-    rules.add_argument("what", choices=["check", "show", "laws"])
-    rules.add_argument("id", nargs="?")
+    rules = command("rules", _rules, "the rulebook: check it, show an entry, tell how far it reaches")
+    rules.add_argument("what", choices=["check", "show", "coverage", "laws"])
+    rules.add_argument("id", nargs="?", help="the id of an entry; with coverage, of a diet")
     return parser
 
 
@@ -350,6 +350,9 @@ def _rules(options: argparse.Namespace) -> int:
     book, faults = load(Path(options.shelf) if options.shelf else None, fresh=options.what == "check")
     if options.what == "show":
         return _show_rule(options, book)
+    if options.what == "coverage":
+        return _coverage(options, book)
+    from assistant.plan.coverage import coverage, lacking
     from assistant.plan.examples import failures
     from assistant.rulebook.check import check
     from assistant.words.faults import Place
@@ -359,7 +362,11 @@ def _rules(options: argparse.Namespace) -> int:
         for s in book.swaps.values()
         for text in failures(s, book)
     ]
-    found = [*faults, *check(book), *broken]
+    unserved = [
+        Fault(book.places[f"diets/{diet}"], what, "add a swap that does it, or say why in `lacks`")
+        for diet, what in lacking(book, coverage(book, _packaged_formulas(book)))
+    ]
+    found = [*faults, *check(book), *broken, *unserved]
     counts = {
         kind: len(getattr(book, kind))
         for kind in ("ingredients", "swaps", "needs", "diets", "products", "reactions", "cautions", "sources")
@@ -379,6 +386,29 @@ def _rules(options: argparse.Namespace) -> int:
             + (f": {len(found)} to mend" if found else ": nothing to mend")
         )
     return NO_ANSWER if found else DONE
+
+
+def _packaged_formulas(book: "Rulebook") -> "list[Formula]":
+    from assistant.talk.recipes import packaged_names
+
+    read = (_formula(name, book)[0] for name in packaged_names())
+    return [formula for formula in read if formula is not None]
+
+
+def _coverage(options: argparse.Namespace, book: "Rulebook") -> int:
+    from assistant.plan.coverage import coverage
+    from assistant.publish import document
+    from assistant.talk import phrasing
+
+    diet = "" if not options.id else _names(book).diet(options.id)
+    if options.id and not diet:
+        return _wrong(f"rules coverage {options.id}: there is no such diet; {_meant(options.id, list(book.diets))}")
+    found = [r for r in coverage(book, _packaged_formulas(book)) if not diet or r.diet == diet]
+    if options.json:
+        _emit(document.coverage(found, book))
+    else:
+        print(phrasing.coverage(found, book))
+    return DONE
 
 
 def _show_rule(options: argparse.Namespace, book: "Rulebook") -> int:

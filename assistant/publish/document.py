@@ -11,6 +11,7 @@ from math import isfinite
 from typing import Any
 
 from assistant.formula.model import Formula, Line
+from assistant.plan.coverage import Reach
 from assistant.plan.instead import Component, Printed, StandIn, StandIns
 from assistant.plan.model import (
     Assessment,
@@ -571,6 +572,48 @@ def comparison(found: Comparison, root: str = "") -> Json:
         ],
         "suits": {name: list(diets) for name, diets in found.suits.items()},
         "derivations": notes.entries,
+    }
+
+
+# -- coverage --------------------------------------------------------------------------------------
+
+
+def coverage(found: Iterable[Reach], book: Rulebook) -> Json:
+    """How far the rules reach, by diet and function; the diet null is whoever eats anything."""
+    return {
+        "diets": [
+            {
+                "diet": reach.diet or None,
+                "name": book.diets[reach.diet].name if reach.diet else None,
+                "ingredients": {
+                    "asked": reach.asked,
+                    "answered": reach.answered,
+                    "refused": reach.refused,
+                    "silent": list(reach.silent),
+                },
+                "functions": [
+                    {
+                        "function": cell.function,
+                        "stand_ins": cell.stand_ins,
+                        "grades": dict(cell.grades),
+                        "lines": {"asked": cell.asked, "answered": cell.answered, "sure": cell.sure},
+                        "gap": cell.gap,
+                        "lacks": cell.lacks or None,
+                    }
+                    for cell in reach.cells
+                ],
+                "gaps": [
+                    {
+                        "recipe": gap.recipe,
+                        "ingredient": gap.ingredient,
+                        "functions": list(gap.functions),
+                        "because": gap.because,
+                    }
+                    for gap in reach.gaps
+                ],
+            }
+            for reach in found
+        ]
     }
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from textwrap import wrap
 
 from assistant.formula.model import Formula, Line, Step
+from assistant.plan.coverage import Reach
 from assistant.plan.instead import Component, Printed, StandIn, StandIns
 from assistant.plan.model import (
     Assessment,
@@ -1093,6 +1094,45 @@ def _source(key: str, book: Rulebook) -> str:
 
 SOURCE_ROOM, SOURCES_SHOWN = 40, 3
 """Columns for the name of a source, and how many are named beside those of printed rows."""
+
+
+def coverage(found: Iterable[Reach], book: Rulebook) -> str:
+    """How far the rules reach: a table of functions for each diet, and what is missing."""
+    parts = []
+    for reach in found:
+        name = book.diets[reach.diet].name if reach.diet else "Whoever eats anything"
+        left_out = "ingredients" if not reach.diet else "ingredients that it leaves out"
+        only_no = f", {reach.refused} only a no" if reach.refused else ""
+        parts.append(
+            paragraph(f"{name}: {reach.answered} of {reach.asked} {left_out} have a stand-in{only_no}.", 0, 2)
+        )
+        rows = [
+            (
+                book.functions[cell.function].name,
+                str(cell.stand_ins),
+                f"{cell.answered} of {cell.asked}" if cell.asked else "",
+                ", ".join(f"{count} {grade}" for grade, count in cell.grades.items()),
+            )
+            for cell in reach.cells
+            if cell.stand_ins or cell.asked
+        ]
+        parts += columns([("function", "stand-ins", "lines", "how well tested"), *rows], right=[1, 2])
+        for cell in reach.cells:
+            if cell.gap:
+                why = cell.lacks or "nothing is known that keeps it"
+                parts.append(paragraph(f"lacks {book.functions[cell.function].name}: {why}", 2, 4))
+        for gap in reach.gaps if reach.diet else ():
+            parts.append(paragraph(f"no plan in {gap.recipe}: {gap.because}", 2, 4))
+        if reach.silent and reach.diet:
+            parts.append(paragraph(f"nothing said of {', '.join(reach.silent)}", 2, 4))
+        parts.append("")
+    parts.append(
+        paragraph(
+            "Lines are those of the packaged recipes that serve the function and that the diet leaves out, or "
+            "that keep the recipe from its figures: how many have a plan that keeps the function, of how many."
+        )
+    )
+    return "\n".join(parts)
 
 
 def noted_bake(minutes: float | None, core_c: float | None, baked_g: float | None, remark: str | None) -> str:
