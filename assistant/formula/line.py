@@ -121,7 +121,7 @@ _ABOUT = re.compile(
 )
 _HOW_FILLED = re.compile(
     r"\s*(\(?(?:(?:very\s+)?(?:heaping|heaped|level|rounded|scant|generous|good|big|large|small|medium|"
-    r"(?:lightly |firmly |loosely |tightly |well[- ])?packed))\)?)\s+(?=[a-z])",
+    r"(?:lightly |firmly |loosely |tightly |well[- ])?packed|[a-z]+-(?:sized?)))\)?)\s+(?=[a-z])",
     re.IGNORECASE,
 )
 _PACK = re.compile(r"\s*\(\s*([^()]*\d[^()]*)\)\s*")
@@ -141,7 +141,7 @@ _PURPOSE = re.compile(
     r"at room temp(?:erature)?\b.*|room temp(?:erature)?\b|"
     r"plus (?:more|extra|some|additional)\b.*|and (?:more|extra)\b.*|divided\b.*|\(?optional\)?.*|"
     r"or (?:more|less)\b.*|or as needed\b.*|or to taste|or so\b|in total\b|such as\b.*|see notes?\b.*|"
-    r"cut in(?:to)?\b.*|from (?:a|one|the)\b.*)\s*$",
+    r"cut in(?:to)?\b.*|from (?:a|one|the)\b.*|of (?:your )?(?:choice|choosing)|your choice)\s*$",
     re.IGNORECASE,
 )
 _LONE_UNIT = re.compile(
@@ -151,16 +151,43 @@ _LONE_UNIT = re.compile(
     re.IGNORECASE,
 )
 _UNMEASURED = re.compile(
-    r"(?:an?\s+)?(?:little\s+)?(splash|drizzle|glug|sprinkle|sprinkling|some|few|little)\s+(?:of\s+)?",
+    r"(?:an?\s+)?(?:little\s+)?(splash|drizzle|glug|sprinkle|sprinkling|some|few|little)\s+(?:of\s+)?"
+    r"(?:(sprigs|leaves|drops|slices|cloves)\s+(?:of\s+)?)?",
     re.IGNORECASE,
 )
 _PART_OF = re.compile(
     r"(?:the\s+)?(?:(?:grated|finely grated|freshly squeezed)\s+)?(juice|zest|rind|peel|whites?|yolks?)\s+"
-    r"(?:of|from)\s+(?=\S)",
+    r"(?:(?:of|from)\s+(?=\S)|(?=\d))",
     re.IGNORECASE,
 )
+_PAIR = re.compile(r"(?P<which>between|from)\s+(?=\d)", re.IGNORECASE)
+_COUNTED_TIMES = re.compile(r"\d+\s*[xX*]\s*(?=\d)")
+_TIMES_THING = re.compile(r"\s*[xX]\s+(?=[a-z])", re.IGNORECASE)
+_OF_A_PACK = re.compile(r"\s+of\s+an?\s+(?=\(?\d)", re.IGNORECASE)
+_FRACTION_PACK = re.compile(
+    r"(\d+)\s+(?=\d/\d\s*-\s*(?:oz|ounce|lb|pound)\.?\s+(?:packet|sachet|envelope|package|pkg|can|tin|bag|bar)s?\b)",
+    re.IGNORECASE,
+)
+"""One quarter-ounce envelope, "1 1/4-oz. envelope": the hyphen binds the fraction to the ounces."""
+_AND_A_PART = re.compile(r"\s+(?:and|&)\s+(?=(?:an?|one)[\s-]+(?:half|quarter|third)\b)", re.IGNORECASE)
+_LESS = re.compile(r"\s*,?\s*(?:less|minus)\s+(?=[\d.]|an?\s|half\b|one\b|two\b|three\b)", re.IGNORECASE)
+_OF = re.compile(
+    r"^(?:of\s+(?:the\s+)?|d(?:e|i|el|ella|ell'|u|a|o)\s+(?:la\s+|l')?|d['’])(?=\S)", re.IGNORECASE
+)
+"""Between an amount and its thing, in the languages that say so."""
+_UNIT_IN_BRACKETS = re.compile(r"\s*\(\s*([a-z]+)\.?\s*\)", re.IGNORECASE)
+_FIRST_IN_BRACKETS = re.compile(r"\(([^()]*\d[^()]*)\)\s*(?=[a-z])", re.IGNORECASE)
+_LAST_IN_BRACKETS = re.compile(r"(?P<name>[^()]*[a-z][^()]*)\(\s*(?P<amount>[^()]*)\)\s*$", re.IGNORECASE)
+_LENGTH = re.compile(
+    r"\s*\(?\d+(?:\s*\d/\d)?(?:\s*(?:-|to)\s*\d+)?\s*-?\s*(?:inch(?:es)?|in\.|cm|\")(?:\s*-?\s*(?:long|wide|square|round))?"
+    r"\)?[\s-]+(?=[a-z])",
+    re.IGNORECASE,
+)
+_SIZED = re.compile(r"\b(small|medium|large)-?\s?(?:sized?)\b", re.IGNORECASE)
 _EACH = re.compile(
-    r"\s*(each|apiece|per \w+|total|in total|altogether|drained|net|weight|by weight)\b.*$", re.IGNORECASE
+    r"\s*(each|apiece|per \w+|total|in total|altogether|drained|net|weight|by weight|without (?:the )?shells?|"
+    r"shelled|peeled|pitted|trimmed|packed)\b.*$",
+    re.IGNORECASE,
 )
 _STRICT = re.compile(
     r'^(?:(?P<grams>[\d.]+) g |\? )"(?P<name>(?:[^"]|"")+)"(?: \[(?P<id>[^\]]+)\])?'
@@ -191,6 +218,9 @@ def clean(text: str) -> str:
     '1 1/2 cups almond flour'
     """
     return " ".join(plain_marks(tidy(text)).split())
+
+
+_BRACKETS = str.maketrans("[]{}（）", "()()()")
 
 
 def quoted(name: str) -> str:
@@ -286,7 +316,7 @@ def read_line(text: str, names: Names) -> ParsedLine:
     if strict is not None:
         return _strict_line(line, strict, names)
     found = _Reader()
-    rest = _amount_first(clean(text), found)
+    rest = _amount_first(_SIZED.sub(r"\1", clean(text).translate(_BRACKETS)), found)
     if found.quantity is None:
         rest = _amount_last(rest, found)
     return _finish(line, _name_part(rest, found), found, names)
@@ -325,12 +355,22 @@ def _amount_first(line: str, found: _Reader) -> str:
         if read_quantity(rest[about.end() :]) is not None or read_unit(rest[about.end() :])[0]:
             found.notes.append(word.removeprefix("a "))
             rest = rest[about.end() :]
-    if _NOT_A_NUMBER.match(rest) is not None:
+    if _NOT_A_NUMBER.match(rest) is not None or _LENGTH.match(rest) is not None:
         return rest
+    bracketed = _FIRST_IN_BRACKETS.match(rest)
+    if bracketed is not None and _whole_quantity(bracketed.group(1)) is not None:
+        rest = f"{bracketed.group(1)} {rest[bracketed.end() :]}"
+    pair = _PAIR.match(rest)
+    if pair is not None:
+        rest = rest[pair.end() :]
+        rest = rest.replace(" and ", " to ", 1) if pair["which"].lower() == "between" else rest
     some = _UNMEASURED.match(rest)
     if some is not None:
-        found.notes.append(some.group(1).lower())
+        found.notes += [word.lower() for word in some.groups() if word is not None]
         return rest[some.end() :]
+    fraction = _FRACTION_PACK.match(rest)
+    if fraction is not None:
+        rest = f"{fraction.group(1)} x {rest[fraction.end() :]}"
     taken = read_quantity(rest)
     if taken is None:
         lone = _LONE_UNIT.match(rest)
@@ -340,13 +380,20 @@ def _amount_first(line: str, found: _Reader) -> str:
             found.quantity = Quantity(1.0, 1.0, unit)
             return rest[lone.end() :]
         return rest
+    counted = _COUNTED_TIMES.match(rest) is not None
     quantity, rest = taken
     if quantity.unit == "":
+        times = _TIMES_THING.match(rest) or _OF_A_PACK.match(rest)
+        rest = rest if times is None else " " + rest[times.end() :]
+        length = _LENGTH.match(rest)
+        if length is not None:
+            found.notes.append(length.group().strip(" ()"))
+            rest = " " + rest[length.end() :]
         quantity, rest = _unit_later(quantity, rest, found)
     if quantity.unit and kind_of(quantity.unit) != "count":
         unit, after = read_unit(rest)
         if unit in _PACKS and after.strip():
-            if quantity.times != 1.0:
+            if counted:
                 found.stated.append((Quantity(quantity.low, quantity.high, quantity.unit), "each"))
                 quantity = Quantity(quantity.times, quantity.times, unit)
             else:
@@ -358,6 +405,10 @@ def _amount_first(line: str, found: _Reader) -> str:
 
 def _unit_later(quantity: Quantity, rest: str, found: _Reader) -> tuple[Quantity, str]:
     """A unit that stands after a pack's size or after "heaping": `1 (14 oz) can`, `1 14-oz can`."""
+    inside = _UNIT_IN_BRACKETS.match(rest)
+    unit = None if inside is None else unit_named(inside.group(1))
+    if inside is not None and unit is not None:
+        return Quantity(quantity.low, quantity.high, unit, quantity.times), rest[inside.end() :]
     filled = _HOW_FILLED.match(rest)
     if filled is not None:
         unit, after = read_unit(" " + rest[filled.end() :])
@@ -373,7 +424,10 @@ def _unit_later(quantity: Quantity, rest: str, found: _Reader) -> tuple[Quantity
         if inner is None or inner[0].unit == "" or (form is _PACK_BARE and not unit):
             continue
         if unit and kind_of(unit) == "count":
-            found.stated.append((inner[0], "each"))
+            size = inner[0]
+            if unit == "bottle" and size.unit == "oz":  # what is poured is sold by volume
+                size = Quantity(size.low, size.high, "fl oz")
+            found.stated.append((size, "each"))
             return Quantity(quantity.low, quantity.high, unit, quantity.times), after
     return quantity, rest
 
@@ -388,11 +442,20 @@ def _more_amounts(rest: str, found: _Reader) -> str:
             found.bracket(pack.group(1), packs=_is_pack(first))
             rest = " " + rest[pack.end() :]
             continue
-        more = _PLUS.match(rest)
-        if more is not None:
-            taken = read_quantity(rest[more.end() :])
+        part = _AND_A_PART.match(rest) if first.unit else None
+        if part is not None:
+            taken = read_quantity(rest[part.end() :])
+            if taken is not None and not taken[0].unit:
+                found.plus.append(Quantity(taken[0].low, taken[0].high, first.unit))
+                rest = taken[1]
+                continue
+        more, less = _PLUS.match(rest), _LESS.match(rest)
+        after = more or less
+        if after is not None:
+            taken = read_quantity(rest[after.end() :])
             if taken is not None and taken[0].unit and first.unit and _addable(taken[0].unit, first.unit):
-                found.plus.append(taken[0])
+                sign = 1 if more is not None else -1
+                found.plus.append(Quantity(sign * taken[0].low, sign * taken[0].high, taken[0].unit))
                 rest = taken[1]
                 continue
         smaller = _NEXT_NUMBER.match(rest)
@@ -403,7 +466,7 @@ def _more_amounts(rest: str, found: _Reader) -> str:
                 rest = taken[1]
                 continue
         equal = _EQUAL.match(rest)
-        if equal is not None:
+        if equal is not None and (first.unit or equal.group().strip() != "/"):
             taken = read_quantity(rest[equal.end() :])
             if taken is not None and taken[0].unit and taken[0].unit != first.unit:
                 found.equal(taken[0], "unclear" if _is_pack(first) else "all")
@@ -421,7 +484,13 @@ def _is_pack(quantity: Quantity) -> bool:
 
 
 def _amount_last(rest: str, found: _Reader) -> str:
-    """Take an amount that follows the name: `almond flour: 168 g`, `salt 5g`, `eggs x 2`."""
+    """Take an amount that follows the name: `almond flour: 168 g`, `salt 5g`, `eggs x 2`, `eggs (2)`."""
+    inside = _LAST_IN_BRACKETS.match(rest)
+    if inside is not None:
+        whole = _whole_quantity(inside["amount"])
+        if whole is not None and (whole[0].unit or inside["amount"].strip().isdigit()):
+            found.quantity = whole[0]
+            return inside["name"].strip()
     for spot in _LATER_NUMBER.finditer(rest):
         at = spot.start()
         before = rest[:at].rstrip()
@@ -458,7 +527,8 @@ def _name_part(rest: str, found: _Reader) -> str:
 
     rest = re.sub(r"\(([^()]*)\)?", take, rest)
     rest = _SPACES.sub(" ", rest.replace(")", " ")).strip(" ,;:.*")
-    rest = re.sub(r"^of\s+(?:the\s+)?", "", rest, flags=re.IGNORECASE)
+    if found.quantity is not None:
+        rest = _OF.sub("", rest, count=1)
     rest = _plus_later(rest, found)
     purpose = _PURPOSE.search(rest)
     if purpose is not None and purpose.start() > 0:
@@ -495,13 +565,27 @@ def _finish(line: str, rest: str, found: _Reader, names: Names) -> ParsedLine:
         found.notes.insert(0, tail) if not found.notes or found.notes[0] not in SIZES else found.notes.append(
             tail
         )
-    for note in found.notes:  # "yeast (instant)" is instant yeast
-        if note.isalpha() and names.exact(f"{note} {head}") is not None:
-            head = f"{note} {head}"
-            found.notes.remove(note)
+    for note in found.notes:  # "yeast (instant)" is instant yeast, "chocolate (70% cocoa)" 70% chocolate
+        share = re.match(r"\d\d ?%", note)
+        kind = note if share is None else share.group().replace(" ", "")
+        if len(kind.split()) <= 2 and names.exact(f"{kind} {head}") is not None:
+            head = f"{kind} {head}"
+            if share is None:
+                found.notes.remove(note)
             break
+    unit = "" if found.quantity is None else found.quantity.unit
+    if (unit in _AS_GROWN or "sprigs" in found.notes) and names.exact(f"fresh {head}") is not None:
+        head = f"fresh {head}"
+    if _BOTH_PARTS.search(tail) is not None:
+        found.remarks.append(f"zest and juice are two things; I took it for {head} as a whole")
     ingredient, confidence, name, nearest, remarks = _resolve(head, names, found)
     return _parsed(line, name, ingredient, confidence, nearest, remarks, found)
+
+
+_PART_TAKEN = re.compile(r"(?:finely |freshly )?(juice|zest)d$", re.IGNORECASE)
+_BOTH_PARTS = re.compile(r"\b(?:zest(?:ed)? and juiced?|juiced? and zest(?:ed)?)\b", re.IGNORECASE)
+_AS_GROWN = frozenset({"piece", "knob", "bunch", "sprig", "leaf", "stalk"})
+"""Measures of what is fresh: a piece of ginger is no powder."""
 
 
 def _split_note(rest: str, names: Names) -> tuple[str, str]:
@@ -513,6 +597,9 @@ def _split_note(rest: str, names: Names) -> tuple[str, str]:
         return head.strip(), tail.strip()
     head, tail = head.strip(), tail.strip()
     turned = tail.partition(",")
+    part = _PART_TAKEN.match(turned[0])
+    if part is not None and names.exact(f"{head} {part.group(1)}") is not None:
+        return f"{head} {part.group(1)}", turned[2].strip()
     if names.exact(f"{turned[0]} {head}") is not None:
         return f"{turned[0]} {head}", turned[2].strip()
     words = head.lower().split()
@@ -625,6 +712,8 @@ def _without_state(phrase: str, found: _Reader | None) -> str:
     return " ".join(words[start:end])
 
 
+_LENT = frozenset({"zest", "juice", "peel"})
+"""What two fruits share, said once: "lemon or orange zest". Butter or almond milk is no buttermilk."""
 _OR = re.compile(r"\s+(?:or|and/or|and|&)\s+|\s*/\s*", re.IGNORECASE)
 
 
@@ -636,8 +725,9 @@ def _first_alternative(phrase: str, names: Names) -> tuple[str, str] | None:
     first, rest = phrase[: between.start()].strip(" ,"), phrase[between.start() :].strip()
     if not first or not phrase[between.end() :].strip():
         return None
-    lent = f"{first} {phrase.split()[-1]}"
-    if _known(lent, names, None) is not None and _known(first, names, None) is None:
+    last = phrase.split()[-1]
+    lent = f"{first} {last}"
+    if names.exact(lent) is not None and (last.lower() in _LENT or _known(first, names, None) is None):
         return lent, rest
     return first, rest
 
@@ -709,7 +799,7 @@ def weigh(parsed: ParsedLine, measures: Mapping[str, float], system: System = "u
     for other in parsed.also:
         if by_measure is None:
             by_measure = _by_measure(other, (), parsed.size, measures, system)
-    stated = _stated(parsed, quantity, by_measure, system)
+    stated = _stated(parsed, quantity, by_measure, measures, system)
     if stated is None:
         if by_measure is None:
             return Weighed(None)
@@ -747,27 +837,32 @@ def _by_measure(
         if total is None:
             return None
         for more in plus:
-            added = grams_of(more.amount, more.unit, measures, system)
+            added = grams_of(abs(more.amount), more.unit, measures, system)
             if added is None:
                 return None
-            total += added
+            total += added if more.amount > 0 else -added
         ends.append(total)
     return ends[0], ends[1]
 
 
 def _stated(
-    parsed: ParsedLine, quantity: Quantity, by_measure: tuple[float, float] | None, system: System
+    parsed: ParsedLine,
+    quantity: Quantity,
+    by_measure: tuple[float, float] | None,
+    measures: Mapping[str, float],
+    system: System,
 ) -> tuple[float, float] | None:
-    """Ends of the mass the line itself gives, metric before ounces."""
+    """Ends of the mass the line itself gives, metric before ounces; a pack's volume counts with them."""
     if quantity.unit and kind_of(quantity.unit) == "mass" and quantity.unit in ("g", "kg", "mg"):
         return by_measure
     given = sorted(parsed.stated, key=lambda each: each[0].unit in ("oz", "lb"))
     for mass, per in given:
         if mass.unit == "oz" and by_measure is not None and _is_fluid(mass, quantity, system):
             continue
-        low = grams_of(mass.times * mass.low, mass.unit, {}, system)
-        high = grams_of(mass.times * mass.high, mass.unit, {}, system)
-        assert low is not None and high is not None
+        low = grams_of(mass.times * mass.low, mass.unit, measures, system)
+        high = grams_of(mass.times * mass.high, mass.unit, measures, system)
+        if low is None or high is None:
+            continue
         packs = quantity.amount if _is_pack(quantity) or not quantity.unit else 1.0
         one = by_measure[0] / packs if by_measure is not None and packs else None
         if per == "each" or (per == "unclear" and (one is None or abs(low - one) <= abs(low - one * packs))):

@@ -146,7 +146,13 @@ def _with_bare_headings(lines: Sequence[Written], names: Names) -> Iterable[Writ
 
 
 def _two_in_one(text: str, names: Names) -> tuple[str, ...]:
-    """ "1 egg plus 1 egg yolk" and "salt and pepper" as two lines, when each half is a known thing."""
+    """ "1 egg plus 1 egg yolk", "salt and pepper" and "zest and juice of 1 lemon" as two lines, when each
+    half is a known thing."""
+    fruit = _ZEST_AND_JUICE.match(text)
+    if fruit is not None:
+        halves = tuple(f"{part} of {fruit['before'] or fruit['after']}" for part in ("zest", "juice"))
+        if all(read_line(half, names).ingredient is not None for half in halves):
+            return halves
     between = re.search(r"\s+(?:plus|and|\+|&)\s+", text)
     if between is None:
         return (text,)
@@ -162,6 +168,11 @@ def _two_in_one(text: str, names: Names) -> tuple[str, ...]:
     )
 
 
+_ZEST_AND_JUICE = re.compile(
+    r"(?:the\s+)?(?:(?:finely\s+)?grated\s+)?(?:zest and juice|juice and zest)\s+(?:of|from)\s+(?P<after>.+)$|"
+    r"(?P<before>[^,]+),?\s+(?:zested and juiced|juiced and zested|(?:(?:finely\s+)?grated\s+)?zest and juice|juice and (?:grated )?zest)$",
+    re.IGNORECASE,
+)
 _PAIRED = re.compile(r"\bhalf[- ]and[- ]half\b|\(|\bzest and juice\b|\bjuice and zest\b", re.IGNORECASE)
 
 

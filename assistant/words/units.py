@@ -65,9 +65,11 @@ _IN_PINT: Mapping[System, Mapping[str, str]] = {
 
 # Words for units, by the name they have here. A word is looked up as written first (T and t differ).
 _WORDS: Mapping[str, str] = {
-    "tsp": "tsp tsps teaspoon teaspoons teaspoonful teaspoonfuls teasp t ts teas",
+    "tsp": "tsp tsps teaspoon teaspoons teaspoonful teaspoonfuls teasp tspn tspns t ts teas tl teelöffel theelepel "
+    "theelepels cucharadita cucharaditas cucchiaino cucchiaini tsk tesked teskedar",
     "tbsp": "tbsp tbsps tablespoon tablespoons tablespoonful tablespoonfuls tbs tbl tblsp tbls tblspn tbspn "
-    "tablesp tb T Tb TB TBS TBSP",
+    "tablesp tb T Tb TB TBS TBSP el esslöffel eetlepel eetlepels cucharada cucharadas cucchiaio cucchiai msk "
+    "matsked matskedar",
     "dessertspoon": "dessertspoon dessertspoons dessertspoonful dsp dstspn dspn",
     "cup": "cup cups cupful cupfuls c C",
     "fl oz": "floz fluidounce fluidounces",
@@ -80,7 +82,7 @@ _WORDS: Mapping[str, str] = {
     "l": "l L liter liters litre litres ltr ltrs",
     "drop": "drop drops",
     "dash": "dash dashes",
-    "pinch": "pinch pinches",
+    "pinch": "pinch pinches prise prisen pincée pincées pizca pizcas pizzico pizzichi pitada pitadas snufje",
     "smidgen": "smidgen smidgens smidge",
     "mg": "mg milligram milligrams",
     "g": "g G gr gram grams gramme grammes gm gms grm grms",
@@ -89,10 +91,10 @@ _WORDS: Mapping[str, str] = {
     "lb": "lb lbs pound pounds",
     "each": "each ea",
     "stick": "stick sticks",
-    "clove": "clove cloves",
+    "clove": "clove cloves zehe zehen gousse gousses spicchio spicchi",
     "slice": "slice slices",
     "packet": "packet packets pkt pkts sachet sachets envelope envelopes env package packages pkg pkgs pack "
-    "packs",
+    "packs pck päckchen bustina bustine sobre sobres paquet paquets",
     "can": "can cans tin tins",
     "jar": "jar jars",
     "bottle": "bottle bottles",
@@ -103,6 +105,7 @@ _WORDS: Mapping[str, str] = {
     "block": "block blocks",
     "bar": "bar bars",
     "cube": "cube cubes",
+    "square": "square squares",
     "sheet": "sheet sheets",
     "knob": "knob knobs",
     "handful": "handful handfuls",
@@ -120,6 +123,12 @@ UNITS: tuple[str, ...] = tuple(_WORDS)
 _NAMED: Mapping[str, str] = MappingProxyType(
     {word: unit for unit, words in _WORDS.items() for word in (unit, *words.split())}
 )
+_SPOON_OF = re.compile(
+    r"\s*(?:c(?:uill?|uill[eè]re?s?|uiller[ée]es?)?|colher(?:es)?)\.?\s*(?:[àa]|de)\.?\s*"
+    r"(?P<of>soupe|caf[eé]|th[eé]|sopa|ch[aá]|[sc](?=[\s.]))\.?",
+    re.IGNORECASE,
+)
+"""French and Portuguese spoons, named by what is eaten with them: "c. à soupe", "colher de chá"."""
 _ABBREVIATED = frozenset({"tsp", "tbsp", "fl oz", "ml", "cl", "dl", "l", "mg", "g", "kg", "oz", "lb", "each"})
 """Units whose plural is written like the singular; for all others it is the second of their words."""
 
@@ -369,15 +378,26 @@ def plain_marks(text: str) -> str:
     return text if text.isascii() else text.translate(_MARKS)
 
 
-_COUNTED = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
-_SMALL = {"a": 1.0, "an": 1.0} | {word: float(value) for value, word in enumerate(_COUNTED, start=1)}
+_COUNTED = [
+    *("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
+    *("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"),
+]
+_SMALL = (
+    {"a": 1.0, "an": 1.0, "a couple of": 2.0, "a couple": 2.0, "couple of": 2.0}
+    | {word: float(value) for value, word in enumerate(_COUNTED, start=1)}
+    | {word: 10.0 * value for value, word in enumerate(["thirty", "forty", "fifty", "sixty"], start=3)}
+)
 _PARTS = {"half": 0.5, "third": 1 / 3, "thirds": 1 / 3, "quarter": 0.25, "quarters": 0.25, "eighth": 0.125}
 _SMALL_WORD = "|".join(sorted(_SMALL, key=len, reverse=True))
 _PART_WORD = "|".join(sorted(_PARTS, key=len, reverse=True))
+_PART = r"(?:\d\s*/\s*(?:[2-9]|1[026]|32|64)|(?:1[0-5])\s*/\s*(?:16|32))(?![\d/])"
+"""A fraction as kitchens use them; 100/120 is a range and 1/2/3 nothing."""
 _DIGITS = re.compile(
-    r"(?P<whole>\d+)(?:\s+|\s*-\s*|\s*&\s*|\s+and\s+|\s*\+\s*)(?P<top>\d{1,2})\s*/\s*(?P<bottom>\d{1,2})(?![\d/])"
-    r"|(?P<only_top>\d{1,3})\s*/\s*(?P<only_bottom>\d{1,3})(?![\d/])"
-    r"|(?P<thousands>[1-9]\d{0,2}(?:,\d{3})+)(?![\d,])(?P<decimals>\.\d+)?"
+    rf"(?P<whole>\d+)(?:\s+|\s*-\s*|\s*&\s*|\s+and\s+|\s*\+\s*)(?P<part>{_PART})"
+    rf"|(?P<only_part>{_PART})"
+    r"|(?P<halves>\d+)\s+(?:and|&)\s+(?:an?|one)[\s-]+(?P<half>half|quarter|third)\b"
+    r"|(?P<nothing>\d+\s*/\s*(?:0(?!\d)|\d+\s*/\s*\d))"
+    r"|(?P<thousands>[1-9]\d{0,2}(?:(?:,\d{3})+|(?:[ ]0\d\d)+))(?![\d,])(?P<decimals>\.\d+)?"
     r"|(?P<decimal>\d+(?:[.,]\d+)?|\.\d+)"
 )
 _WORDED = re.compile(
@@ -389,7 +409,7 @@ _WORDED = re.compile(
     rf"|(?P<number>{_SMALL_WORD}))\b",
     re.IGNORECASE,
 )
-_BETWEEN = re.compile(r"\s*(?:-|to\b|or\b|and\b)\s*", re.IGNORECASE)
+_BETWEEN = re.compile(r"\s*(?:-|/(?=\d)|to\b|or\b|and\b)\s*", re.IGNORECASE)
 _TIMES = re.compile(r"\s*[xX*]\s*(?=\d)")
 
 
@@ -402,8 +422,10 @@ def read_number(text: str) -> tuple[float, str] | None:
     ((1.5, ' cups'), (1.5, ''), (1.5, ' dl'), (1500.0, ' g'))
     >>> read_number("one and a half cups"), read_number("a dozen eggs"), read_number("half a cup")
     ((1.5, ' cups'), (12.0, ' eggs'), (0.5, ' cup'))
-    >>> read_number("flour") is None
-    True
+    >>> read_number("2 and a half"), read_number("1 000 g"), read_number("100/120 g")
+    ((2.5, ''), (1000.0, ' g'), (100.0, '/120 g'))
+    >>> read_number("flour") is None, read_number("1/0"), read_number("1/2/3")
+    (True, None, None)
     """
     text = plain_marks(text).lstrip()
     match = _DIGITS.match(text)
@@ -416,16 +438,15 @@ def read_number(text: str) -> tuple[float, str] | None:
 
 def _digits(match: re.Match[str]) -> float | None:
     found = match.groupdict()
-    if found["whole"] is not None:
-        if int(found["bottom"]) == 0:
-            return None
-        return float(int(found["whole"]) + Fraction(int(found["top"]), int(found["bottom"])))
-    if found["only_top"] is not None:
-        if int(found["only_bottom"]) == 0:
-            return None
-        return float(Fraction(int(found["only_top"]), int(found["only_bottom"])))
+    if found["nothing"] is not None:
+        return None
+    part = found["part"] or found["only_part"]
+    if part is not None:
+        return float(int(found["whole"] or 0) + Fraction("".join(part.split())))
+    if found["halves"] is not None:
+        return int(found["halves"]) + _PARTS[found["half"].lower()]
     if found["thousands"] is not None:
-        return float(found["thousands"].replace(",", "") + (found["decimals"] or ""))
+        return float(found["thousands"].replace(",", "").replace(" ", "") + (found["decimals"] or ""))
     return float(found["decimal"].replace(",", "."))
 
 
@@ -446,7 +467,7 @@ def _worded(match: re.Match[str]) -> float:
 
 
 _WORD_UNIT = re.compile(
-    r"\s*-?\s*((?:fl|fluid)\.?\s*(?:oz|ounces?)|[A-Za-z]+)(\.)?(?![A-Za-z])", re.IGNORECASE
+    r"\s*-?\s*((?:fl|fluid)\.?\s*(?:oz|ounces?)|[^\W\d_]+)(\.)?(?![^\W\d_])", re.IGNORECASE
 )
 
 
@@ -456,6 +477,9 @@ def read_unit(text: str) -> tuple[str, str]:
     >>> read_unit(" tbsp. of oil"), read_unit("g almonds"), read_unit(" large eggs")
     (('tbsp', ' of oil'), ('g', ' almonds'), ('', ' large eggs'))
     """
+    spoon = _SPOON_OF.match(text)
+    if spoon is not None:
+        return "tbsp" if spoon["of"][0] in "sS" else "tsp", text[spoon.end() :]
     match = _WORD_UNIT.match(text)
     if match is not None:
         unit = unit_named(match.group(1))
@@ -504,7 +528,9 @@ def _second_end(text: str, low: float) -> tuple[float, str] | None:
     if re.match(r"an?\b", rest, re.IGNORECASE):
         return None
     second = read_number(rest)
-    return second if second is not None and second[0] > low else None
+    if second is None or second[0] <= low:
+        return None
+    return None if between.group().strip() == "/" and second[0] > 2 * low else second
 
 
 # -- writing amounts ------------------------------------------------------------------------------
