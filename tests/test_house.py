@@ -16,9 +16,11 @@ ONLY_IN = {
     "prompt_toolkit": {"talk/prompt.py"},
     "yaml": {"rulebook/read.py", "formula/read.py", "formula/write.py"},
     "msgpack": {"rulebook/read.py"},
+    "tqdm": {"batch/progress.py"},
+    "distributed": {"batch/cluster.py"},
     "rapidfuzz": {"rulebook/names.py", "rulebook/read.py", "talk/utterance.py"},
 }
-LATE = {"pint", "scipy", "networkx", "yaml", "prompt_toolkit", "rapidfuzz"}
+LATE = {"pint", "scipy", "networkx", "yaml", "prompt_toolkit", "rapidfuzz", "tqdm", "distributed"}
 """Too slow to load before they are needed: never imported at the top of a module that start-up touches."""
 MODULES = sorted((ROOT / "assistant").rglob("*.py"))
 IDS = [str(path.relative_to(ROOT)) for path in MODULES]

@@ -75,13 +75,16 @@ def recipes_in(path: Path, book: Rulebook) -> Iterator[Found]:
 # -- files ----------------------------------------------------------------------------------------
 
 
-def sheets_in(path: Path) -> Iterator[Sheet]:
-    """The texts of a file, or of all recipe files in a folder and those below it, by name."""
+def sheets_in(path: Path, without: Path | None = None) -> Iterator[Sheet]:
+    """The texts of a file, or of all recipe files in a folder and those below it, by name.
+
+    `without` is a folder below that is passed over.
+    """
     if not path.is_dir():
         yield from _sheets_of_file(path)
         return
     some = False
-    for each in _files_below(path):
+    for each in _files_below(path, without):
         some = True
         yield from (each,) if isinstance(each, Sheet) else _sheets_of_file(each)
     if not some:
@@ -93,21 +96,21 @@ def _refused(path: Path, what: str, mend: str) -> Sheet:
     return Sheet(str(path), Place(str(path)), "", "", (Fault(Place(str(path)), what, mend),))
 
 
-def _files_below(folder: Path) -> Iterator[Path | Sheet]:
+def _files_below(folder: Path, without: Path | None) -> Iterator[Path | Sheet]:
     """Recipe files by name, each folder once; links to folders come last, and a loop of them is said."""
-    seen: set[tuple[int, int]] = set()
+    seen = set() if without is None or not without.is_dir() else {_identity(without)}
     waiting = [folder]
     linked: list[Path] = []
     while waiting or linked:
         is_link = not waiting
         here = waiting.pop() if waiting else linked.pop(0)
         try:
-            status = here.stat()
-            if (status.st_dev, status.st_ino) in seen:
+            identity = _identity(here)
+            if identity in seen:
                 if is_link:
                     yield _refused(here, "this link leads to a folder read before", "remove the link")
                 continue
-            seen.add((status.st_dev, status.st_ino))
+            seen.add(identity)
             entries = sorted(os.scandir(here), key=lambda entry: entry.name)
         except OSError as error:
             yield Sheet(str(here), Place(str(here)), "", "", (unread(error, Place(str(here))),))
@@ -122,6 +125,12 @@ def _files_below(folder: Path) -> Iterator[Path | Sheet]:
             elif at.suffix.lower() in (*FORMS, *LINE_FORMS) and (at.is_file() or not at.exists()):
                 yield at
         waiting += reversed(below)
+
+
+def _identity(folder: Path) -> tuple[int, int]:
+    """What tells a folder from others, whatever it is called."""
+    status = folder.stat()
+    return status.st_dev, status.st_ino
 
 
 def _sheets_of_file(path: Path) -> Iterator[Sheet]:
