@@ -474,7 +474,9 @@ def test_a_full_standard_output_ends_the_run_with_a_sentence(book: Rulebook, tmp
 def test_a_full_disk_ends_the_run_with_a_sentence_and_nothing_is_lost(book: Rulebook, tmp_path: Path) -> None:
     """A limit to the size of files stands for the end of the disk."""
     path, out = many(tmp_path), tmp_path / "out"
-    with started(path, out, limit_bytes=5000, workers=1) as full:
+    ran(book, path, out=tmp_path / "whole")
+    three_fifths = (tmp_path / "whole" / "results.jsonl").stat().st_size * 3 // 5
+    with started(path, out, limit_bytes=three_fifths, workers=1) as full:
         _, shown = full.communicate()
     assert full.returncode == 1
     assert "results.partial.jsonl: this can't be written: File too large" in shown
