@@ -179,14 +179,12 @@ class Admission:
         return known
 
     def admits(self, ingredient: Ingredient) -> bool:
-        """Whether an ingredient may come in: nothing refuses it, and its contents are known where that matters."""
+        """Whether an ingredient may come in: nothing refuses it, and its contents are known where that matters,
+        or certified by a label."""
         return not self.refuses(ingredient) and (
-            ingredient.contains is not None or not (self.allergens or self._forbidding)
+            ingredient.contains is not None
+            or not (self.allergens or any(d.forbids and ingredient.id not in d.certified for d in self.diets))
         )
-
-    @property
-    def _forbidding(self) -> bool:
-        return any(diet.forbids for diet in self.diets)
 
     def _why(self, ingredient: Ingredient) -> str:
         for diet in self.diets:
@@ -238,7 +236,7 @@ class Missed:
 
 
 def missed(nutrition: Nutrition, bounds: Iterable[Bound]) -> tuple[Missed, ...]:
-    """Bounds that a recipe does not keep; an unknown figure, or a mere lower bound under a most, is not kept."""
+    """Bounds that a recipe does not keep, as far as is known; an unknown figure is not kept."""
     found = []
     for bound in bounds:
         table = nutrition.per_piece if bound.per == "piece" else nutrition.per_100g

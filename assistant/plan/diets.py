@@ -22,8 +22,8 @@ def allergens_of(formula: Formula, book: Rulebook) -> dict[str, Status]:
         if ingredient is not None:
             contains.update(ingredient.contains or ())
             may.update(ingredient.may_contain)
-    contains |= _wholes(contains, book)
-    may |= _wholes(may, book)
+    contains |= wholes(contains, book)
+    may |= wholes(may, book)
     found: dict[str, Status] = {}
     for allergen in book.allergens:
         if allergen in contains:
@@ -35,7 +35,7 @@ def allergens_of(formula: Formula, book: Rulebook) -> dict[str, Status]:
     return found
 
 
-def _wholes(allergens: Iterable[str], book: Rulebook) -> set[str]:
+def wholes(allergens: Iterable[str], book: Rulebook) -> set[str]:
     """What these allergens are part of: wheat is a gluten cereal."""
     return {book.allergens[a].part_of for a in allergens if a in book.allergens and book.allergens[a].part_of}
 
@@ -88,7 +88,7 @@ def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:
         source = ", ".join(o for o in ingredient.origin if o in diet.forbids["origin"])
         return f"{ingredient.name} comes from {source}"
     held = set(ingredient.contains or ())
-    held |= _wholes(held, book)
+    held |= wholes(held, book)
     for allergen in diet.forbids.get("allergen", ()):
         if allergen in held:
             return f"{ingredient.name} contains {book.allergens[allergen].name}"

@@ -12,7 +12,7 @@ from assistant.laws.altitude import powder_share
 from assistant.laws.leavening import FRESH_POWDER_CO2_PCT, co2_mmol_from_powder
 from assistant.plan.balance import Goal, Unknown, balance
 from assistant.plan.conditions import Facts
-from assistant.plan.functions import ACID, BASE, GAS, SALT, WATER_HELD, Context, mass, strength
+from assistant.plan.functions import ACID, BASE, GAS, SALT, WATER_HELD, Context, mass, strengths
 from assistant.plan.needs import can_meet, obligations, without_reason
 from assistant.plan.swaps import Admits, Arrival, Candidate, anything, products_after, replaces, usual_of
 from assistant.rulebook.model import Band, Ingredient, Product, Rulebook
@@ -318,7 +318,7 @@ def _close(
             )
             if ingredient is None or not can_meet(need, ingredient):
                 return Refused(f"nothing known meets this: {need.because}")
-            per_gram = sum(strength(ingredient, base.book.functions[f]) or 0 for f in function_ids)
+            per_gram = sum(strengths(ingredient, base.book)[f] or 0 for f in function_ids)
             if per_gram <= 0:
                 return Refused(f"how much {ingredient.name} would do is unknown")
             grams = obligation.missing / per_gram
@@ -461,7 +461,7 @@ def _goals(
         found = {}
         for at in everything:
             ingredient = now.ingredients[at]
-            value = None if ingredient is None else strength(ingredient, book.functions[function_id])
+            value = None if ingredient is None else strengths(ingredient, book)[function_id]
             if value:
                 found[at] = value
         return found

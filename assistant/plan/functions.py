@@ -43,6 +43,15 @@ def strength(ingredient: Ingredient, function: Function) -> float | None:
     return total
 
 
+def strengths(ingredient: Ingredient, book: Rulebook) -> Mapping[str, float | None]:
+    """How strongly a gram of an ingredient of the rulebook serves each function; worked out once."""
+    known: dict[str, dict[str, float | None]] = book.remembered.setdefault(__name__, {})
+    found = known.get(ingredient.id)
+    if found is None:
+        found = known[ingredient.id] = {f.id: strength(ingredient, f) for f in book.functions.values()}
+    return found
+
+
 @dataclass(frozen=True)
 class Context:
     """A formula seen with the rulebook: masses by class, amounts of each function, what matters."""
@@ -97,14 +106,16 @@ class Context:
         ingredient, line = self.ingredients[at], self.formula.lines[at]
         if ingredient is None or line.grams is None:
             return None
-        per_gram = strength(ingredient, function)
+        per_gram = strengths(ingredient, self.book)[function.id]
         return None if per_gram is None else per_gram * line.grams
 
     def total(self, function_id: str) -> float:
         """How much of a function all lines bring that know it."""
-        function = self.book.functions[function_id]
-        amounts = (self.amount(at, function) for at in range(len(self.formula.lines)))
-        return sum(amount for amount in amounts if amount is not None)
+        total = 0.0
+        for ingredient, line in zip(self.ingredients, self.formula.lines, strict=True):
+            if ingredient is not None and line.grams:
+                total += (strengths(ingredient, self.book)[function_id] or 0.0) * line.grams
+        return total
 
     @cached_property
     def matters(self) -> tuple[tuple[str, ...], ...]:
@@ -149,8 +160,8 @@ class Context:
 
 
 def is_any(ingredient: Ingredient, classes: Iterable[str]) -> bool:
-    """Whether an ingredient is one of these ids or belongs to one of these classes."""
-    return any(c == ingredient.id or c in ingredient.classes for c in classes)
+    """Whether an ingredient is one of these ids, is like one, or belongs to one of these classes."""
+    return any(c in (ingredient.id, ingredient.like) or c in ingredient.classes for c in classes)
 
 
 def mass(line: Line) -> float:

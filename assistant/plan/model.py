@@ -137,11 +137,13 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """Ranked plans, best first, or what blocks."""
+    """Ranked plans, best first, or what blocks; then perhaps the nearest plan, and what of the wishes it misses."""
 
     base: Formula
     options: tuple[Option, ...]
     blocked_by: tuple[str, ...] = ()
+    nearest: Option | None = None
+    misses: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,16 +1,19 @@
 """How far an altered formula is from its base: lower is better, 0 is unchanged."""
 
 from assistant.plan.draft import Draft
-from assistant.plan.functions import Context
+from assistant.plan.functions import ACID, BASE, FOOD, GAS, Context
 from assistant.plan.model import Assessment
 from assistant.rulebook.model import Rulebook, Swap
 from assistant.words.derivation import GRADES, Derivation, Notes
 
 MOST_STEPS = 8.0
 """Most that one function may count: beyond it the function is lost, and further is no worse."""
-WEIGHT = {"new": 1.0, "allergen": 3.0, "grade": 0.5, "product": 2.0, "soda": 1.5}
-"""What each new line, each new allergen, each step down in evidence, another product and each tolerance of
-leftover soda weigh, in changes nobody notices. Common practice, no source: they order plans, nothing else."""
+WEIGHT = {
+    "new": 1.0, "allergen": 3.0, "doubt": 1.0, "grade": 0.5, "untried": 3.0, "product": 2.0, "soda": 1.5, "moved": 4.0,
+}  # fmt: skip
+"""What each new line, each new allergen, each new thing whose contents leave a wish in doubt, each step down in
+evidence, a swap nobody has tried, another product, each tolerance of leftover soda, and doubling a line weigh, in
+changes nobody notices. Common practice, no source: they order plans, nothing else."""
 
 
 def score_of(
@@ -38,13 +41,7 @@ def score_of(
     )
     left = Context(after.formula, book)
     if left.base_weight_g > 0:
-        tolerance = book.functions["base"].tolerance * left.base_weight_g / 100
-        excess = (
-            max(after.chemistry.base_mmol.value - after.chemistry.acid_mmol.value, 0.0) / tolerance
-            if tolerance > 0
-            else 0.0
-        )
-        parts.append(Derivation("soda left over", WEIGHT["soda"] * min(excess, MOST_STEPS), "1"))
+        parts.append(Derivation("soda left over", soda_left(left), "1"))
     return notes.derive("distance from the base", _sum, *parts, grade="common practice")
 
 
@@ -52,12 +49,21 @@ def _sum(*parts: float) -> float:
     return round(sum(parts), 3)
 
 
+def soda_left(context: Context) -> float:
+    """What soda that finds no acid costs, in changes nobody notices."""
+    tolerance = context.book.functions[BASE].tolerance * context.base_weight_g / 100
+    if tolerance <= 0:
+        return 0.0
+    excess = max(context.total(BASE) - context.total(ACID), 0.0) / tolerance
+    return WEIGHT["soda"] * min(excess, MOST_STEPS)
+
+
 def _functions(before: Assessment, after: Assessment, made: Draft, book: Rulebook) -> list[Derivation]:
     base, now = Context(before.formula, book), Context(after.formula, book)
     scale = base.base_weight_g / 100
     found = []
     for function in book.functions.values():
-        if function.tolerance <= 0 or scale <= 0 or function.id in _ELSEWHERE:
+        if function.tolerance <= 0 or scale <= 0 or function.id in ELSEWHERE:
             continue
         steps = abs(now.total(function.id) - base.total(function.id)) / (function.tolerance * scale)
         if steps > 0.5:
@@ -65,5 +71,5 @@ def _functions(before: Assessment, after: Assessment, made: Draft, book: Ruleboo
     return found
 
 
-_ELSEWHERE = frozenset({"acid", "base", "yeast-gas", "yeast-food"})
+ELSEWHERE = frozenset({ACID, BASE, GAS, FOOD})
 """Functions judged otherwise: soda by what is left over, gas by the dose of the class."""

@@ -45,7 +45,19 @@ class Candidate:
 
 def replaces(swap: Swap, ingredient: Ingredient) -> bool:
     """Whether a swap speaks of this ingredient."""
-    return is_any(ingredient, (swap.replaces,)) if swap.replaces_any else swap.replaces == ingredient.id
+    if swap.replaces_any:
+        return is_any(ingredient, (swap.replaces,))
+    return swap.replaces in (ingredient.id, ingredient.like)
+
+
+def swaps_of(ingredient: Ingredient, book: Rulebook) -> tuple[Swap, ...]:
+    """Swaps in use that speak of an ingredient of the rulebook, by id; looked up once."""
+    known: dict[str, tuple[Swap, ...]] = book.remembered.setdefault(__name__, {})
+    found = known.get(ingredient.id)
+    if found is None:
+        spoken = (s for _, s in sorted(book.swaps.items()) if s.status != "retired" and replaces(s, ingredient))
+        found = known[ingredient.id] = tuple(spoken)
+    return found
 
 
 def candidates(
@@ -68,9 +80,7 @@ def candidates(
         )
     held: list[Candidate] = []
     blocked: list[str] = []
-    for swap in sorted(context.book.swaps.values(), key=lambda s: s.id):
-        if swap.status == "retired" or not replaces(swap, ingredient):
-            continue
+    for swap in swaps_of(ingredient, context.book):
         if wanted is not None and not _may_bring(swap, wanted, context):
             continue
         failed = unmet(swap.when, context, at, facts)
@@ -91,7 +101,7 @@ def _may_bring(swap: Swap, wanted: Ingredient, context: Context) -> bool:
     if swap.refuse and not swap.stand_ins:
         return True
     return any(
-        amount.ingredient == wanted.id or (amount.any_of != "" and amount.any_of in wanted.classes)
+        amount.ingredient in (wanted.id, wanted.like or wanted.id) or (amount.any_of != "" and amount.any_of in wanted.classes)
         for amount in (*swap.stand_ins, *swap.also)
     )
 
@@ -129,7 +139,9 @@ def _members(
 ) -> list[Ingredient]:
     book = context.book
     if amount.ingredient:
-        return [i for i in (book.ingredients[amount.ingredient],) if admits(i)]
+        meant = book.ingredients[amount.ingredient]
+        own = wanted is not None and wanted.like == meant.id
+        return [i for i in (wanted if own and wanted is not None else meant,) if admits(i)]
     members = [i for i in book.members(amount.any_of) if i.id != replaced.id and admits(i)]
     if wanted is not None and wanted in members:
         return [wanted]

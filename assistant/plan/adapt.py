@@ -1,0 +1,577 @@
+"""A recipe under many wishes at once: the best plans that keep them all, or what stands in the way."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import combinations
+
+from assistant.formula.model import Formula
+from assistant.plan.assess import facts_of
+from assistant.plan.constraints import (
+    Admission,
+    Constraints,
+    Missed,
+    Part,
+    bounds_of,
+    breaking,
+    missed,
+    said,
+)
+from assistant.plan.draft import Aim, Draft, Refused, Wishes, draft
+from assistant.plan.finish import AS_IT_IS, LOST, Plan, baked, before_of, choice_title, option, plan_of
+from assistant.plan.functions import Context, is_any, mass
+from assistant.plan.model import Assessment, BakeAnswer, Option, Options
+from assistant.plan.nutrition import nutrition_of
+from assistant.plan.safety import confirm
+from assistant.plan.score import WEIGHT, soda_left
+from assistant.plan.search import MOST_FURTHER, Found, Search, Settled, Way, cost_of
+from assistant.plan.swaps import usual_of
+from assistant.plan.targets import Line, lines_of, movable
+from assistant.plan.ways import Ways, is_bought
+from assistant.rulebook.model import Rulebook
+from assistant.words.derivation import BARE, FULL, Derivation, Notes
+
+ROUNDS = 3
+"""How often amounts are balanced anew for a figure that is still missed."""
+SLACK = 2.0
+"""How far, in changes nobody notices, a figure may push free water from where the dough wants it."""
+NEAR = 0.9
+"""Share of a gap that further ways must be able to close, reckoned before the dough is balanced."""
+WORTH = 0.02
+"""Share of a gap that a further way must close to be worth taking."""
+BLOCKING = 3
+"""Most wishes that are looked at together for what blocks."""
+OTHERS = 3
+"""Most members of a kind told beside the one a plan brings in."""
+MOVED = 0.02
+"""Share from which a moved amount is named in a title."""
+REASONS = 3
+"""Most reasons told of plans that could not be made."""
+CHUNK = 32
+"""Recipes whose plans are baked in one solve."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Dough:
+    """A set of ways made into a dough, with the parts of what that adds to its cost."""
+
+    made: Draft
+    extras: tuple[tuple[str, float], ...]
+    missed: tuple[Missed, ...]
+
+
+class _Case:
+    """One recipe under its wishes."""
+
+    def __init__(self, formula: Formula, admission: Admission, before: Assessment) -> None:
+        self.formula = formula
+        self.admission = admission
+        self.constraints = admission.constraints
+        self.book = admission.book
+        self.before = before
+        self.base = Context(formula, self.book)
+        self.facts = facts_of(before.chemistry, before.nutrition)
+        self.ways = Ways(self.base, admission, self.facts)
+        self.bounds = bounds_of(self.constraints, self.book)
+        self.refused: list[str] = []
+
+    @cached_property
+    def loss(self) -> Derivation:
+        """Share of the dough lost in the oven, as the recipe stands."""
+        baked_g = self.before.nutrition.baked_piece_g.value * (self.formula.pieces or 1)
+        dough_g = self.formula.dough_g
+        return Derivation(LOST, 1 - baked_g / dough_g if dough_g > 0 else 0.0)
+
+    @cached_property
+    def lines(self) -> tuple[Line, ...]:
+        """All bounds as totals over lines."""
+        pieces, loss = self.formula.pieces, float(self.loss.value)
+        return tuple(line for bound in self.bounds for line in lines_of(bound, pieces, loss))
+
+    @cached_property
+    def movable(self) -> dict[int, tuple[float, float]]:
+        """Lines that may be moved to reach the figures."""
+        return movable(self.base, self.ways.kept, self.lines)
+
+    @cached_property
+    def amounts(self) -> dict[int, float]:
+        """Masses that lines are set to, g; of several lines that a name means, each its share."""
+        found: dict[int, float] = {}
+        for name, grams in self.constraints.amounts.items():
+            places = [
+                at
+                for at, (line, i) in enumerate(zip(self.formula.lines, self.base.ingredients, strict=True))
+                if line.name == name or (i is not None and is_any(i, (name,)))
+            ]
+            whole = sum(mass(self.formula.lines[at]) for at in places)
+            for at in places:
+                share = mass(self.formula.lines[at]) / whole if whole > 0 else 1 / len(places)
+                found[at] = grams * share
+        return found
+
+    def search(self) -> Search[_Dough]:
+        """The search for sets of ways, not yet begun."""
+        further = self.ways.further if self.bounds else ()
+        return Search(self.ways.opens, self.settle, further)
+
+    def settle(self, ways: tuple[Way, ...]) -> Settled[_Dough] | None:
+        """A set of ways as a dough that keeps all wishes but perhaps a figure; None when it can't be made."""
+        made = self._drafted(ways, ())
+        if isinstance(made, Refused):
+            titles = "; ".join(choice_title(way.choice, self.formula) for way in ways) or self.formula.name
+            self.refused.append(f"{titles}: {made.because}")
+            return None
+        off = self._missed(made)
+        aims: dict[str, Aim] = {}
+        for _ in range(ROUNDS):
+            here = {str(m.bound) for m in off}
+            dough_g = made.formula.dough_g
+            new = {str(line.bound): line.aim(dough_g) for line in self.lines if str(line.bound) in here}
+            if not new.keys() - aims.keys():
+                break
+            aims |= new
+            moved = self._drafted(ways, tuple(aims.values()))
+            if isinstance(moved, Refused) or _water_off(moved):
+                break
+            made, off = moved, self._missed(moved)
+        extras = self._extras(ways, made)
+        dough = _Dough(made, extras, off)
+        extra = round(sum(cost for _, cost in extras), 6)
+        if not off:
+            return Settled(extra, dough)
+        gaps = self._gaps(dough)
+        return Settled(extra, dough, lambda way, left: self._helps(ways, way, left, gaps))
+
+    def _gaps(self, dough: _Dough) -> list[tuple[int, float]]:
+        """Which totals are over their most, and how far."""
+        after = Context(dough.made.formula, self.book)
+        missing = {m.bound for m in dough.missed}
+        return [
+            (at, over)
+            for at, line in enumerate(self.lines)
+            if line.bound in missing and (over := line.over(after)) > 0
+        ]
+
+    def _drafted(self, ways: tuple[Way, ...], aims: tuple[Aim, ...]) -> Draft | Refused:
+        """A draft that keeps everything but figures, or why there is none."""
+        if not ways and not aims and not self.amounts:
+            return Draft(self.formula, {}, frozenset(), (), {}, ())
+        moves = self.movable if aims else {}
+        wishes = Wishes(self.ways.kept, self.amounts, self.admission.admits, aims, moves)
+        made = draft([way.choice for way in ways], self.base, self.facts, wishes)
+        if isinstance(made, Refused):
+            return made
+        after = Context(made.formula, self.book)
+        for why in breaking(after, self.admission).values():
+            return Refused(why)
+        if not self.ways.stands((way.choice for way in ways), after):
+            return Refused("nothing would hold the crumb")
+        newest = self.constraints.newest
+        new = self._new(made)
+        if newest is not None and len(new) > newest:
+            return Refused(f"it brings {len(new)} new ingredients")
+        price, unpriced = cost_of_batch(made.formula, self.constraints)
+        if self.constraints.cost is not None and price > self.constraints.cost:
+            return Refused(f"a batch costs {price:.2f}" + (" at least" if unpriced else ""))
+        return made
+
+    def _new(self, made: Draft) -> frozenset[str]:
+        """What has to be in the house that the recipe had not."""
+        known = (self.book.ingredients.get(line.ingredient or "") for line in made.formula.lines if mass(line) > 0)
+        return frozenset(i.id for i in known if i is not None and is_bought(i)) - self.ways.here
+
+    def _missed(self, made: Draft) -> tuple[Missed, ...]:
+        """Figures a dough misses, as the base bakes."""
+        after = Context(made.formula, self.book)
+        if self._linear and all(line.over(after) <= 0 for line in self.lines):
+            return ()
+        return missed(nutrition_of(made.formula, self.book, BARE, self.loss), self.bounds)
+
+    @cached_property
+    def _linear(self) -> bool:
+        """Whether the totals tell all there is to the bounds: each is one, and no figure is unknown."""
+        ends = sum((bound.least is not None) + (bound.most is not None) for bound in self.bounds)
+        return len(self.lines) == ends and not self.before.nutrition.incomplete
+
+    def _extras(self, ways: tuple[Way, ...], made: Draft) -> tuple[tuple[str, float], ...]:
+        """What a dough costs beyond its ways, by name."""
+        after = Context(made.formula, self.book)
+        new = self._new(made) - frozenset().union(*(way.new for way in ways))
+        fresh = {x for i in after.ingredients if i is not None and i.id in new for x in i.contains or ()}
+        fresh -= self.ways.allergens.union(*(way.allergens for way in ways))
+        moved = sum(
+            abs(mass(made.formula.lines[at]) / mass(self.formula.lines[at]) - 1)
+            for at in self.movable.keys() | self.amounts.keys()
+            if at not in made.gone and mass(self.formula.lines[at]) > 0
+        )
+        other = made.formula.product != self.formula.product
+        soda = max(soda_left(after) - soda_left(self.base), 0.0) if ways or self.amounts else 0.0
+        parts = (
+            ("new things that the changes ask for", WEIGHT["new"] * len(new)),
+            ("allergens of those", WEIGHT["allergen"] * len(fresh)),
+            ("another product", WEIGHT["product"] * other),
+            ("soda left over", soda),
+            ("amounts moved", WEIGHT["moved"] * moved),
+        )
+        return tuple((name, round(cost, 6)) for name, cost in parts if cost > 0)
+
+    def _helps(self, ways: tuple[Way, ...], way: Way, left: int, gaps: list[tuple[int, float]]) -> bool:
+        """Whether a way brings a missed figure nearer, and with the best that may still join could close every gap."""
+        taken = way.covers.union(*(w.covers for w in ways))
+        helps = False
+        for at, over in gaps:
+            own = self._saved(way, at)
+            others = sorted((best for place, best in self._best[at].items() if place not in taken), reverse=True)
+            if own + sum(others[: left - 1]) < NEAR * over:
+                return False
+            helps = helps or own > WORTH * over
+        return helps
+
+    def saving(self, ways: tuple[Way, ...], dough: _Dough) -> tuple[Way, ...] | None:
+        """Ways with the further one that saves most of what a dough misses; None when none saves anything."""
+        gaps = self._gaps(dough)
+        taken = frozenset().union(*(way.covers for way in ways))
+        best = max(
+            (
+                (sum(min(self._saved(way, at) / over, 1.0) for at, over in gaps), -way.own, way.id, way)
+                for way in self.ways.further
+                if taken.isdisjoint(way.covers)
+            ),
+            default=None,
+            key=lambda one: one[:3],
+        )
+        return None if best is None or best[0] <= 0 else (*ways, best[3])
+
+    def _saved(self, way: Way, at: int) -> float:
+        """By how much a way lowers a total at most, within the limits of its rule."""
+        line = self.lines[at]
+        leaving = [(self.base.ingredients[p], mass(self.formula.lines[p])) for p in way.covers]
+        saved = sum(line.per_gram(i) * grams for i, grams in leaving if i is not None)
+        replaced_g = sum(grams for _, grams in leaving)
+        candidate = way.choice.candidate
+        for arrival in () if candidate is None else (*candidate.arrivals, *candidate.companions):
+            ratio = arrival.amount.ratio
+            if ratio is not None:
+                ends = (ratio.low * replaced_g, ratio.high * replaced_g)
+                saved -= min(line.per_gram(arrival.ingredient) * grams for grams in ends)
+        return saved
+
+    @cached_property
+    def _best(self) -> list[dict[int, float]]:
+        """For each bound, the most that any way of a line that may stay saves."""
+        best: list[dict[int, float]] = []
+        for at in range(len(self.lines)):
+            of_line: dict[int, float] = {}
+            for way in self.ways.further:
+                place = way.choice.at
+                of_line[place] = max(of_line.get(place, 0.0), self._saved(way, at))
+            best.append(of_line)
+        return best
+
+    def score(self, found: Found[_Dough], notes: Notes) -> Derivation:
+        """The cost of a plan with its parts."""
+        parts = [
+            Derivation(choice_title(way.choice, self.formula), way.own, "1", way.id[1].partition(" ")[0])
+            for way in found.ways
+        ]
+        shared = round(cost_of(found.ways) - sum(way.own for way in found.ways), 6)
+        parts.append(Derivation("new things, new allergens, doubts", shared, "1"))
+        parts += [Derivation(name, cost, "1") for name, cost in found.value.extras]
+        return notes.derive("distance from the base", _sum, *parts, grade="common practice")
+
+
+def _sum(*parts: float) -> float:
+    return round(sum(parts), 3)
+
+
+def _water_off(made: Draft) -> bool:
+    """Whether the dough got too slack or too stiff."""
+    masses = [mass(line) for line in made.formula.lines]
+    return any(
+        goal.name == "free water" and abs(goal.total(masses) - goal.target) > SLACK * goal.tolerance
+        for goal in made.goals
+    )
+
+
+def cost_of_batch(formula: Formula, constraints: Constraints) -> tuple[float, tuple[str, ...]]:
+    """What a recipe costs at the prices told, and the lines whose price nobody told; in the money of the prices."""
+    total, unpriced = 0.0, []
+    for line in formula.lines:
+        if line.grams is not None and line.grams <= 0:
+            continue
+        price = constraints.prices.get(line.ingredient or line.name)
+        if price is None or line.grams is None:
+            unpriced.append(line.name)
+        else:
+            total += price * line.grams / 1000
+    return total, tuple(unpriced)
+
+
+# -- plans -----------------------------------------------------------------------------------------
+
+
+def adapt(
+    formula: Formula, constraints: Constraints, book: Rulebook, plans: int = 5, notes: Notes = FULL
+) -> Options:
+    """The best plans that keep all wishes, or what blocks them and the nearest that misses.
+
+    A recipe that keeps them already comes back as it is, at distance 0.
+    Errors: none; ids in `constraints` are the rulebook's (KeyError otherwise).
+    """
+    (found,) = best_of([formula], constraints, book, plans, notes)
+    return found
+
+
+def best_of(
+    formulas: Sequence[Formula],
+    constraints: Constraints,
+    book: Rulebook,
+    plans: int = 1,
+    notes: Notes = BARE,
+) -> list[Options]:
+    """`adapt` for many recipes, baked together."""
+    admission = Admission(constraints, book)
+    found: list[Options] = []
+    for first in range(0, len(formulas), CHUNK):
+        part = formulas[first : first + CHUNK]
+        cases = [_Case(f, admission, before_of(f, book, notes)) for f in part]
+        found += _together(cases, plans, notes)
+    return found
+
+
+Rules = tuple[tuple[int, str], ...]
+"""What is done about which line: two plans that differ only in which oil or vinegar are one."""
+
+
+def _rules(found: Found[_Dough]) -> Rules:
+    return tuple(sorted((at, ident.partition(" ")[0]) for at, ident in (way.id for way in found.ways)))
+
+
+class _Queue:
+    """Plans of one recipe as they come, the best of each set of rules."""
+
+    def __init__(self, case: _Case) -> None:
+        self.case = case
+        self.search = case.search()
+        self.shown: list[Option] = []
+        self._seen: set[Rules] = set()
+        self._coming = iter(self.search)
+
+    def take(self, many: int) -> list[Found[_Dough]]:
+        """The next plans."""
+        found: list[Found[_Dough]] = []
+        while len(found) < many and (one := next(self._coming, None)) is not None:
+            if _rules(one) not in self._seen:
+                self._seen.add(_rules(one))
+                found.append(one)
+        return found
+
+
+def _together(cases: Sequence[_Case], plans: int, notes: Notes) -> list[Options]:
+    """Plans of several recipes: searched one by one, baked in one solve, and again for those that the bake or
+    the last look at safety has cost a plan."""
+    queues = [_Queue(case) for case in cases]
+    waiting = queues
+    while waiting:
+        batch = [(queue, queue.take(plans - len(queue.shown))) for queue in waiting]
+        finished = _finished([(queue.case, found) for queue, found in batch], notes)
+        for (queue, _), made in zip(batch, finished, strict=True):
+            queue.shown += [each for each in made if _kept(queue.case, each)]
+        waiting = [queue for queue, found in batch if found and len(queue.shown) < plans]
+    return [
+        Options(queue.case.formula, tuple(queue.shown)) if queue.shown else _blocked(queue, notes)
+        for queue in queues
+    ]
+
+
+def _finished(work: Sequence[tuple[_Case, Sequence[Found[_Dough]]]], notes: Notes) -> list[list[Option]]:
+    planned = [
+        (case, found, [plan_of(tuple(w.choice for w in f.ways), f.value.made, case.formula, case.book) for f in found])
+        for case, found in work
+    ]  # fmt: skip
+    ovens = baked([(case.base, made) for case, _, made in planned], notes)
+    return [
+        [_option(case, f, plan, oven, notes) for f, plan, oven in zip(found, made, told, strict=True)]
+        for (case, found, made), told in zip(planned, ovens, strict=True)
+    ]
+
+
+def _option(
+    case: _Case, found: Found[_Dough], plan: Plan, oven: BakeAnswer | str, notes: Notes
+) -> Option:
+    made = option(case.before, plan, oven, case.book, notes, lambda _: case.score(found, notes))
+    return replace(
+        made, title=_title(case, found), remarks=(*made.remarks, *_others(case, found), *_unsure(case, made))
+    )
+
+
+def _title(case: _Case, found: Found[_Dough]) -> str:
+    """What is done about each line, and which amounts are moved."""
+    said = [choice_title(way.choice, case.formula) for way in sorted(found.ways, key=lambda way: way.id)]
+    said += [f"{case.formula.lines[at].name} set to {grams:g} g" for at, grams in sorted(case.amounts.items())]
+    for at in case.movable:
+        before, after = mass(case.formula.lines[at]), mass(found.value.made.formula.lines[at])
+        if at not in found.value.made.gone and abs(after / before - 1) > MOVED:
+            said.append(f"{'less' if after < before else 'more'} {case.formula.lines[at].name}")
+    return "; ".join(said) or AS_IT_IS
+
+
+def _others(case: _Case, found: Found[_Dough]) -> Iterable[str]:
+    """What else of its kind would do in place of what a plan brings in."""
+    for way in found.ways:
+        candidate = way.choice.candidate
+        for arrival in () if candidate is None else (*candidate.arrivals, *candidate.companions):
+            kind = arrival.amount.any_of
+            if not kind or arrival.ingredient.id in case.ways.here:
+                continue
+            others = [case.book.ingredients[i] for i in usual_of(kind, case.book) if i != arrival.ingredient.id]
+            names = [i.name for i in others if case.admission.admits(i)][:OTHERS]
+            if names:
+                yield f"Instead of {arrival.ingredient.name} {' or '.join(names)} will do as well."
+
+
+def _unsure(case: _Case, made: Option) -> Iterable[str]:
+    """What can't be confirmed of the wishes."""
+    wishes = case.constraints
+    doubted = confirm(made.formula, case.book, wishes.diets, wishes.allergens).doubted
+    if doubted:
+        yield f"It cannot be confirmed, so look at the labels. {'; '.join(doubted)}."
+    partly = [str(b) for b in case.bounds if b.nutrient in made.after.nutrition.incomplete]
+    if partly:
+        yield f"Told as far as it is known: {'; '.join(partly)}."
+    if wishes.cost is not None:
+        _, unpriced = cost_of_batch(made.formula, wishes)
+        if unpriced:
+            yield f"The price of {', '.join(unpriced)} is unknown, so the batch costs more than is reckoned."
+
+
+def _kept(case: _Case, made: Option) -> bool:
+    """Whether a finished plan keeps what it should: safety looked at anew, figures as they come out of the oven."""
+    wishes = case.constraints
+    safe = confirm(made.formula, case.book, wishes.diets, wishes.allergens).kept
+    return safe and not missed(made.after.nutrition, case.bounds)
+
+
+# -- when there is none ----------------------------------------------------------------------------
+
+SAFETY = ("diets", "allergens")
+"""Wishes that no near miss may break."""
+
+
+def _blocked(queue: _Queue, notes: Notes) -> Options:
+    """The smallest set of wishes that block together, what each of them costs, and the nearest plan that misses."""
+    case = queue.case
+    parts = case.constraints.parts()
+    blocking = _smallest(case, parts)
+    said_: list[str] = []
+    names = [said(part, case.book) for part in blocking]
+    near: Option | None = None
+    misses: tuple[str, ...] = ()
+    if len(names) == 1:
+        said_.append(f"{_upper(names[0])} can't be kept here.")
+    elif names:
+        said_.append(f"These can't be kept together: {', '.join(names[:-1])} and {names[-1]}.")
+    said_ += _reasons(case)
+    missing = _nearest(queue, notes)
+    if missing is not None:
+        near, misses = missing
+    for part in blocking if len(parts) > 1 else ():
+        plan = _first(case, tuple(p for p in parts if p != part), notes)
+        if plan is not None:
+            what = "nothing has to change" if plan.title == AS_IT_IS else f"there is a plan: {plan.title}"
+            said_.append(f"Without \"{said(part, case.book)}\" {what}.")
+            if near is None and part.kind not in SAFETY:
+                near, misses = plan, (said(part, case.book),)
+    if queue.search.cut:
+        said_.append(f"The search ended after {queue.search.made} doughs; a plan further off was not looked for.")
+    return Options(case.formula, (), tuple(dict.fromkeys(said_)), near, misses)
+
+
+def _reasons(case: _Case) -> Iterable[str]:
+    """Why lines that must go have no way, and what came of those that had."""
+    for one in case.ways.opens:
+        if one.ways:
+            continue
+        if one.at is None:
+            yield f"No way is known to raise this by {case.constraints.raised}."
+            continue
+        yield f"{_upper(case.ways.broken[one.at])}."
+        yield from case.ways.reasons(one.at)
+    yield from (f"{_upper(text)}." for text in list(dict.fromkeys(case.refused))[:REASONS])
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _smallest(case: _Case, parts: Sequence[Part]) -> tuple[Part, ...]:
+    """The first smallest set of wishes that has no plan; all of them when no small one is found."""
+    for many in range(1, min(BLOCKING, len(parts) - 1) + 1):
+        for some in combinations(parts, many):
+            if _first_dough(case, some) is None:
+                return some
+    return tuple(parts)
+
+
+def _relaxed(case: _Case, parts: Iterable[Part]) -> _Case:
+    return _Case(case.formula, Admission(case.constraints.only(parts), case.book), case.before)
+
+
+def _first_dough(case: _Case, parts: Iterable[Part]) -> Found[_Dough] | None:
+    return next(iter(_relaxed(case, parts).search()), None)
+
+
+def _first(case: _Case, parts: Iterable[Part], notes: Notes) -> Option | None:
+    """The best plan under fewer wishes, if it stands the last look."""
+    fewer = _relaxed(case, parts)
+    found = next(iter(fewer.search()), None)
+    if found is None:
+        return None
+    ((made,),) = _finished([(fewer, [found])], notes)
+    return made if _kept(fewer, made) else None
+
+
+def _nearest(queue: _Queue, notes: Notes) -> tuple[Option, tuple[str, ...]] | None:
+    """The dough found that keeps all but a figure and misses it least, with what it misses.
+
+    From the cheapest that misses, the further way that saves most is taken as often as ways may join.
+    """
+    case = queue.case
+    further = {way.id for way in case.ways.further}
+    near = [
+        f
+        for f in queue.search.nearest
+        if further.isdisjoint(way.id for way in f.ways) and all(m.value is not None for m in f.value.missed)
+    ]
+    if not near:
+        return None
+    best = min(near, key=lambda f: (_share(f.value), f.cost, [way.id for way in f.ways]))
+    for _ in range(MOST_FURTHER):
+        better = _nearer(case, best)
+        if better is None:
+            break
+        best = better
+    ((made,),) = _finished([(case, [best])], notes)
+    wishes = case.constraints
+    if not confirm(made.formula, case.book, wishes.diets, wishes.allergens).kept:
+        return None
+    return made, tuple(_miss(m) for m in missed(made.after.nutrition, case.bounds))
+
+
+def _nearer(case: _Case, found: Found[_Dough]) -> Found[_Dough] | None:
+    """The same with the one further way that saves most, if that helps."""
+    ways = case.saving(found.ways, found.value)
+    settled = None if ways is None else case.settle(ways)
+    if ways is None or settled is None or _share(settled.value) >= _share(found.value):
+        return None
+    return Found(round(cost_of(ways) + settled.extra, 6), ways, settled.value)
+
+
+def _share(dough: _Dough) -> float:
+    return round(sum(m.share for m in dough.missed), 6)
+
+
+def _miss(one: Missed) -> str:
+    if one.value is None:
+        return f"{one.bound}, and how much it is is unknown"
+    return f"{one.bound}, and it is {one.value:.3g}"
