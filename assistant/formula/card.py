@@ -116,6 +116,10 @@ def plural(word: str) -> str:
     return word + "s"
 
 
+MOST_PIECES = 10_000
+"""More pieces than a recipe makes."""
+
+
 def read_yield(text: str, where: Place) -> tuple[int | None, str, tuple[Fault, ...]]:
     """Pieces and what one is called, from what follows "makes" or "serves".
 
@@ -127,8 +131,8 @@ def read_yield(text: str, where: Place) -> tuple[int | None, str, tuple[Fault, .
     bare = re.sub(
         r"^(?:about|approx\w*\.?|around|roughly|~|up to|at least)\s*", "", clean(text), flags=re.IGNORECASE
     )
-    bare = re.sub(r"\s*\(.*", "", bare).strip(" .")
-    taken = read_number(bare)
+    bare = re.sub(r"\s*\([^()]*\)?", "", bare).strip(" .")
+    taken = None if re.match(r"an? (?:lot|few)\b", bare) else read_number(bare)
     if taken is None:
         return (
             None,
@@ -158,7 +162,7 @@ def read_yield(text: str, where: Place) -> tuple[int | None, str, tuple[Fault, .
     words = _SIZE.sub("", rest.strip()).strip(" ,.").split(",")[0]
     name = re.sub(r"\s+(?:of|with|for)\b.*$", "", words.strip())
     middle = int((low + high) / 2 + 0.5)
-    if middle < 1 or middle > 10_000 or (low == high and low != int(low)):
+    if middle < 1 or middle > MOST_PIECES or (low == high and low != int(low)):
         return None, "", (Fault(where, f"{low:g} is no number of pieces", "write a whole number", False),)
     faults: tuple[Fault, ...] = ()
     if low != high:

@@ -11,10 +11,18 @@ from html import unescape
 from math import isfinite
 from typing import Any
 
-from assistant.formula.card import Card, Written, heading_of, one_by_one, read_yield, without_step_number
+from assistant.formula.card import (
+    MOST_PIECES,
+    Card,
+    Written,
+    heading_of,
+    one_by_one,
+    read_yield,
+    without_step_number,
+)
 from assistant.formula.line import tidy
 from assistant.words.faults import Fault, Place
-from assistant.words.units import exact_number, read_number
+from assistant.words.units import exact_number, plain_marks, read_number
 
 DEEPEST = 20
 """Data nested deeper than this hold no recipe."""
@@ -26,9 +34,11 @@ MOST_REFERENCES = 1000
 _WRAPPER = re.compile(r"\s*(?:<!--|(?://|/\*)?\s*<!\[CDATA\[\s*(?:\*/)?|\ufeff)")
 _WRAPPER_END = re.compile(r"(?:(?://\s*)?-->|(?://|/\*)?\s*\]\]>\s*(?:\*/)?|;)\s*\Z")
 _PIECE = re.compile(
-    r'(?P<text>"(?:[^"\\]|\\.)*+(?:"|\Z))|(?P<comma>,)(?=\s*+[}\]])|(?P<remark>//[^\n]*+|/\*(?:.*?\*/|.*\Z))',
+    r'(?P<text>"(?:[^"\\]|\\.)*+(?:"|\Z))|(?P<comma>,)(?=\s*+[}\],])|(?P<remark>//[^\n]*+|/\*(?:.*?\*/|.*\Z))',
     re.DOTALL,
 )
+_GAP = re.compile(r'"(?:[^"\\]|\\.)*+(?:"|\Z)|(?P<end>[}\]])(?=\s*+[{\["])', re.DOTALL)
+"""Where a value ends and another begins with no comma between them; what is in strings is passed over."""
 _NEEDLESS_ESCAPE = re.compile(r"\\(?:(?P<kept>[\"\\/bfnrtu])|(?P<bare>[^\"\\/bfnrtuxv0-9]))", re.DOTALL)
 _BETWEEN_VALUES = re.compile(r"[\s,;]*")
 
@@ -44,8 +54,8 @@ class NotJson(Exception):
 def loads(text: str) -> tuple[list[Any], tuple[str, ...]]:
     """The values in a JSON text (one, or several after one another), and what had to be mended.
 
-    Mended are a byte order mark, comment and CDATA wrappers, remarks, commas before a closing bracket,
-    line ends inside strings, needless backslashes, and quotation marks written as &quot;.
+    Mended are a byte order mark, comment and CDATA wrappers, remarks, commas too many, commas missing
+    after a bracket, line ends inside strings, needless backslashes, and quotation marks written as &quot;.
     Errors: NotJson.
 
     >>> loads('<!-- {"a": [1, 2,],} -->')
@@ -56,10 +66,12 @@ def loads(text: str) -> tuple[list[Any], tuple[str, ...]]:
     except (ValueError, RecursionError) as error:
         first = error
     mended, mends = _mended(text)
-    try:
-        return _one_after_another(mended), mends
-    except (ValueError, RecursionError):
-        pass
+    spaced = _GAP.sub(lambda match: match[0] + ("," if match["end"] else ""), mended)
+    for tried, more in ((mended, ()), (spaced, ("a comma missing",))):
+        try:
+            return _one_after_another(tried), (*mends, *more)
+        except (ValueError, RecursionError):
+            continue
     if isinstance(first, RecursionError):
         raise NotJson("it nests too deep", None)
     if isinstance(first, json.JSONDecodeError):
@@ -343,7 +355,9 @@ def _lines(value: Any, referred: _Referred, depth: int) -> Iterator[str]:
     if isinstance(value, list):
         for each in value:
             if isinstance(each, str):
-                yield from texts(each)
+                said = texts(each)
+                apart = len(value) == 1 or all(read_number(line) is not None for line in said)
+                yield from said if apart or len(said) < 2 else (" ".join(said),)
             else:
                 yield from _lines(each, referred, depth + 1)
     elif isinstance(value, dict):
@@ -420,7 +434,7 @@ def _steps(value: Any) -> list[str]:
 
 
 _FIRST_NUMBER = re.compile(r"(?:step\s*)?1\s*[.):]\s+\D", re.IGNORECASE)
-_NUMBERS_WITHIN = re.compile(r"\s+(?=(?:[Ss]tep\s*)?\d{1,2}\s*[.):]\s+[A-Z])")
+_NUMBERS_WITHIN = re.compile(r"(?<![Ss]tep)\s+(?=(?:[Ss]tep\s*)?\d{1,2}\s*[.):]\s+[A-Z])")
 
 
 # -- yields and times -------------------------------------------------------------------------------
@@ -434,6 +448,9 @@ _MAKES = re.compile(
 
 def _yield_of(value: Any, where: Place) -> tuple[int | None, str, tuple[Fault, ...]]:
     """Pieces and what one is called: of several yields the first that names its pieces."""
+    if isinstance(value, int | float) and not 1 <= value <= MOST_PIECES:
+        said = Fault(where, f"{value:g} is no number of pieces", "write a whole number", False)
+        return None, "", (said,)
     best: tuple[int | None, str, tuple[Fault, ...]] = (None, "", ())
     for text in _yield_texts(value):
         verb = _MAKES.match(text)
@@ -461,7 +478,8 @@ _ISO = re.compile(
 )
 _LOOSE = re.compile(
     r"(?P<number>\d+\s+\d/\d|\d+/\d|\d+(?:[.,]\d+)?)\s*"
-    r"(?P<unit>weeks?|w|days?|d|hours?|hrs?|hr|h|minutes?|mins?|min|m|seconds?|secs?|s)?(?![a-z])\.?"
+    r"(?P<unit>weeks?|w|days?|d|hours?|hrs?|hr|horas?|heures?|stunden?|std|h|minutes?|minut[eio]n?s?|mins?|min|m|"
+    r"seconds?|secs?|s)?(?![a-z])\.?"
     r"(?:\s*(?:,|and|&|\+)\s*|\s*)",
     re.IGNORECASE,
 )
@@ -485,10 +503,12 @@ def read_duration(text: str) -> tuple[float | None, bool]:
     if len(bare) > 80:
         return None, False
     iso = _ISO.fullmatch(bare)
-    if iso is not None and bare[-1] not in "PT" and iso["months"] is None and iso["years"] is None:
-        found = {unit: float(value.replace(",", ".")) for unit, value in iso.groupdict().items() if value}
+    if iso is not None and bare[-1] not in "PT" and not int(iso["months"] or 0) and not int(iso["years"] or 0):
+        kept = {unit: value for unit, value in iso.groupdict().items() if unit not in ("years", "months")}
+        found = {unit: float(value.replace(",", ".")) for unit, value in kept.items() if value}
         return round(sum(_IN_MIN[unit[0]] * value for unit, value in found.items()), 4), True
-    loose = re.sub(r"^P(?:T|(?=\d))|(?<=[DHMWdhmw])T(?=\d)", " ", bare, flags=re.IGNORECASE).strip()
+    bare = re.sub(r"^(?:about|approx\.?|approximately|around|ca\.?|~)\s*", "", plain_marks(bare), flags=re.IGNORECASE)
+    loose = re.sub(r"^P?T(?=\d)|^P(?=\d)|(?<=[DHMWdhmw])T(?=\d)", " ", bare, flags=re.IGNORECASE).strip()
     clock = re.fullmatch(r"(\d{1,2}):([0-5]\d)(?::[0-5]\d)?\s*(?:h|hrs?|hours?)?", loose, re.IGNORECASE)
     if clock is not None:
         return 60.0 * int(clock[1]) + int(clock[2]), False
