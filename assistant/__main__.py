@@ -7,7 +7,8 @@ request itself is wrong.
 import argparse
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -99,6 +100,10 @@ def _parser() -> argparse.ArgumentParser:
     stand_in.add_argument(
         "--diet", dest="diets", action="append", default=[], metavar="D", help="only what this diet allows"
     )
+    stand_in.add_argument(
+        "--like", dest="purposes", action="append", default=[], metavar="WORD",
+        help="what a blend of flours should be like: soft, chewy, crisp, neutral, nutty, wheat-like",
+    )  # fmt: skip
     compare = command("compare", _compare, "recipes side by side")
     compare.add_argument("formulas", nargs="+", metavar="FORMULA")
     rules = command("rules", _rules, "the rulebook: check it, show an entry, tell how far it reaches")
@@ -277,6 +282,7 @@ def _instead(options: argparse.Namespace) -> int:
     from assistant.formula.line import read_line
     from assistant.plan.instead import instead
     from assistant.publish import document
+    from assistant.rulebook.model import PURPOSES
     from assistant.talk import phrasing
 
     book = _book(options)
@@ -299,13 +305,17 @@ def _instead(options: argparse.Namespace) -> int:
             known = [name for d in book.diets.values() for name in (d.name, *d.aliases)]
             return _wrong(f"--diet {said}: there is no such diet; {_meant(said, known)}")
         diets.append(diet)
+    for said in options.purposes:
+        if said not in PURPOSES:
+            return _wrong(f"--like {said}: blends are not told by that; {_meant(said, PURPOSES)}")
     unit = line.size if line.size in book.ingredients[line.ingredient].measures else line.unit
-    found = instead(book, line.ingredient, line.amount, unit, product, tuple(dict.fromkeys(diets)))
+    kept = tuple(dict.fromkeys(diets))
+    found = instead(book, line.ingredient, line.amount, unit, product, kept, purposes=options.purposes)
     if options.json:
         _emit(document.instead(found))
     else:
         print(phrasing.instead(found, book))
-    return DONE if found.options else NO_ANSWER
+    return DONE if found.options or found.blends else NO_ANSWER
 
 
 def _meant(said: str, known: Sequence[str]) -> str:
@@ -353,7 +363,7 @@ def _rules(options: argparse.Namespace) -> int:
     if options.what == "coverage":
         return _coverage(options, book)
     from assistant.plan.coverage import coverage, lacking
-    from assistant.plan.examples import failures
+    from assistant.plan.examples import blend_failures, failures
     from assistant.rulebook.check import check
     from assistant.words.faults import Place
 
@@ -362,6 +372,11 @@ def _rules(options: argparse.Namespace) -> int:
         for s in book.swaps.values()
         for text in failures(s, book)
     ]
+    broken += [
+        Fault(book.places[f"blends/{b.id}"], text, "correct the example or the rule")
+        for b in book.blends.values()
+        for text in blend_failures(b, book)
+    ]
     unserved = [
         Fault(book.places[f"diets/{diet}"], what, "add a swap that does it, or say why in `lacks`")
         for diet, what in lacking(book, coverage(book, _packaged_formulas(book)))
@@ -369,7 +384,7 @@ def _rules(options: argparse.Namespace) -> int:
     found = [*faults, *check(book), *broken, *unserved]
     counts = {
         kind: len(getattr(book, kind))
-        for kind in ("ingredients", "swaps", "needs", "diets", "products", "reactions", "cautions", "sources")
+        for kind in ("ingredients", "swaps", "blends", "needs", "diets", "products", "reactions", "cautions", "sources")
     }
     if options.json:
         _emit(
@@ -412,8 +427,6 @@ def _coverage(options: argparse.Namespace, book: "Rulebook") -> int:
 
 
 def _show_rule(options: argparse.Namespace, book: "Rulebook") -> int:
-    from dataclasses import asdict
-
     from assistant.rulebook.names import nearest
 
     if not options.id:
@@ -421,6 +434,7 @@ def _show_rule(options: argparse.Namespace, book: "Rulebook") -> int:
     kinds = (
         "ingredients",
         "swaps",
+        "blends",
         "needs",
         "diets",
         "products",
@@ -437,7 +451,7 @@ def _show_rule(options: argparse.Namespace, book: "Rulebook") -> int:
     if not entries:
         close = nearest(options.id, [i for kind in kinds for i in getattr(book, kind)])
         return _wrong(f"{options.id}: no entry has this id" + (f"; did you mean {close}?" if close else ""))
-    plain = {kind: _plain(asdict(entry)) for kind, entry in entries.items()}
+    plain = {kind: _plain(entry) for kind, entry in entries.items()}
     if options.json:
         _emit(plain)
     else:
@@ -447,7 +461,9 @@ def _show_rule(options: argparse.Namespace, book: "Rulebook") -> int:
 
 def _plain(value: Any) -> Any:
     """A value as JSON can hold it; what is empty is left out."""
-    if isinstance(value, dict):
+    if is_dataclass(value) and not isinstance(value, type):
+        value = {f.name: getattr(value, f.name) for f in fields(value)}
+    if isinstance(value, Mapping):
         return {k: _plain(v) for k, v in value.items() if v not in ((), {}, "", None)}
     if isinstance(value, list | tuple):
         return [_plain(v) for v in value]
@@ -514,17 +530,25 @@ def _typed(options: argparse.Namespace) -> "list[str] | int | None":
 
 
 def _kitchen(options: argparse.Namespace) -> "Kitchen | None":
+    from assistant.rulebook.read import own_shelf
     from assistant.talk.dialogue import Kitchen
     from assistant.talk.judgement import Judgement
+    from assistant.talk.own import OwnShelf
     from assistant.talk.recipes import Shelf
     from assistant.talk.utterance import Vocabulary
 
     book = _book(options)
     if book is None:
         return None
-    judgement = Judgement(book)
-    shelf = Shelf(book, judgement.names, Path.cwd())
-    return Kitchen(book, Vocabulary.of(book, judgement.names, shelf.names()), judgement, shelf)
+    folder = Path(options.shelf) if options.shelf else own_shelf()
+
+    def kitchen_of(book: "Rulebook") -> "Kitchen":
+        judgement = Judgement(book)
+        shelf = Shelf(book, judgement.names, Path.cwd())
+        words = Vocabulary.of(book, judgement.names, shelf.names())
+        return Kitchen(book, words, judgement, shelf, OwnShelf(folder, kitchen_of))
+
+    return kitchen_of(book)
 
 
 if __name__ == "__main__":

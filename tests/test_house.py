@@ -14,7 +14,7 @@ ONLY_IN = {
     "pint": {"words/units.py"},
     "networkx": {"rulebook/graph.py"},
     "prompt_toolkit": {"talk/prompt.py"},
-    "yaml": {"rulebook/read.py", "formula/read.py", "formula/write.py"},
+    "yaml": {"rulebook/read.py", "formula/read.py", "formula/write.py", "talk/own.py"},
     "msgpack": {"rulebook/read.py"},
     "tqdm": {"batch/progress.py"},
     "distributed": {"batch/cluster.py"},

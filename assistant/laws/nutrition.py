@@ -459,3 +459,106 @@ def eu_label(nutrient: str, amount: float) -> str:
 
 
 _EU_GRAMS = ("fat_g", "carbohydrate_g", "sugars_g", "polyols_g", "starch_g", "fibre_g", "protein_g")
+
+
+# ---- what a rounded label leaves open ----
+
+_US_STEPS = {
+    "energy_kcal": ((5.0, 5.0), (50.0, 10.0)),
+    "fat_g": ((0.5, 0.5), (5.0, 1.0)),
+    "saturated_g": ((0.5, 0.5), (5.0, 1.0)),
+    "cholesterol_mg": ((5.0, 5.0),),
+    "sodium_mg": ((5.0, 5.0), (140.0, 10.0)),
+    "potassium_mg": ((5.0, 5.0), (140.0, 10.0)),
+    **dict.fromkeys(_US_WHOLE_GRAMS, ((1.0, 1.0),)),
+}
+_EU_STEPS = {
+    "energy_kcal": ((0.5, 1.0),),
+    "energy_kj": ((0.5, 1.0),),
+    "saturated_g": ((0.1, 0.1), (10.0, 1.0)),
+    "salt_g": ((0.0125, 0.01), (1.0, 0.1)),
+    **dict.fromkeys(_EU_GRAMS, ((0.5, 0.1), (10.0, 1.0))),
+}
+"""From which amount on a label rounds to which step; what lies below the first is told as nothing or as
+"less than". Sources as us_label and eu_label."""
+
+
+def us_label_ends(nutrient: str, printed: float) -> tuple[float, float]:
+    """Between which amounts a number on a US label was rounded; finer than the rule asks, by its last digit.
+
+    Units:    the nutrient's own, per serving; returns the same, least and most
+    Range:    not negative; an unknown nutrient is refused; else ValueError
+    Source:   cfr-101-9, (c)(1) to (c)(7); fda-labeling-guide-2009, Appendix H
+    Spread:   what rounding leaves open; not the fifth by which the law lets a food differ from its label
+
+    >>> us_label_ends("fat_g", 15.0), us_label_ends("fat_g", 4.5), us_label_ends("energy_kcal", 170.0)
+    ((14.5, 15.5), (4.25, 4.75), (165.0, 175.0))
+    >>> us_label_ends("fibre_g", 0.0), us_label_ends("sodium_mg", 5.0)
+    ((0.0, 1.0), (5.0, 7.5))
+    """
+    return _ends(_US_STEPS, nutrient, printed, "US rules do not say")
+
+
+def eu_label_ends(nutrient: str, printed: float) -> tuple[float, float]:
+    """Between which amounts a number on an EU label was rounded; finer than the rule asks, by its last digit.
+
+    Units:    the nutrient's own, per 100 g; returns the same, least and most
+    Range:    not negative; an unknown nutrient is refused; else ValueError
+    Source:   eu-rounding-2012, table 4
+    Spread:   what rounding leaves open; not the tolerances that the same guidance allows
+
+    >>> eu_label_ends("fat_g", 12.0), eu_label_ends("fat_g", 49.9), eu_label_ends("energy_kcal", 580.0)
+    ((11.5, 12.5), (49.85, 49.95), (579.5, 580.5))
+    >>> eu_label_ends("sugars_g", 0.0), eu_label_ends("carbohydrate_g", 10.0)
+    ((0.0, 0.5), (9.95, 10.5))
+    """
+    return _ends(_EU_STEPS, nutrient, printed, "EU guidance does not say")
+
+
+def _ends(
+    steps: dict[str, tuple[tuple[float, float], ...]], nutrient: str, printed: float, unsaid: str
+) -> tuple[float, float]:
+    within(nutrient, printed, 0.0, float("inf"))
+    if nutrient not in steps:
+        raise ValueError(f"{unsaid} how {nutrient} is rounded")
+    bands = steps[nutrient]
+    least = bands[0][0]
+    if printed == 0:
+        return 0.0, least
+    below = next((step for start, step in reversed(bands) if start < printed), bands[0][1])
+    above = next((step for start, step in reversed(bands) if start <= printed), bands[0][1])
+    if abs(printed / below - round(printed / below)) > 1e-6:
+        below = above = _last_digit(printed)
+    low = printed - below / 2
+    return round(max(low, least) if printed >= least else low, 9), round(printed + above / 2, 9)
+
+
+def _last_digit(printed: float) -> float:
+    """The step of the last decimal that is written."""
+    _, _, decimals = f"{printed:.9f}".rstrip("0").partition(".")
+    return 10.0 ** -len(decimals)
+
+
+def water_by_difference(
+    known_low_g: float, known_high_g: float, expected_g: float
+) -> tuple[float, float, float]:
+    """Water of a food whose label tells all else, since carbohydrate is what is left of the whole.
+
+    Labels round, so the difference has a spread; within it the water that such foods usually hold is the
+    likelier.
+
+    Units:    g per 100 g: protein, fat, total carbohydrate and ash together, least and most; the water
+              such food usually holds; returns least, likely and most water
+    Range:    0 to 100 known, least not above most; else ValueError
+    Source:   usda-sr28: carbohydrate is 100 less water, protein, fat and ash
+
+    >>> water_by_difference(90.0, 96.0, 4.3)
+    (4.0, 4.3, 10.0)
+    >>> water_by_difference(12.0, 12.4, 60.0)
+    (87.6, 87.6, 88.0)
+    """
+    within("least of what is known", known_low_g, 0.0, 100.0, "g")
+    within("most of what is known", known_high_g, known_low_g, float("inf"), "g")
+    within("usual water", expected_g, 0.0, 100.0, "g")
+    low, high = round(max(0.0, 100 - known_high_g), 6), round(100 - known_low_g, 6)
+    return low, min(max(low, expected_g), high), high

@@ -1,15 +1,16 @@
-"""Runs the examples that swap rules carry: one that holds and one that is refused."""
+"""Runs the examples that rules of swaps and blends carry: one that holds and one that is refused."""
 
 import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from assistant.formula.model import Formula, Line, Step
+from assistant.plan.blend import Asked, blend
 from assistant.plan.draft import Choice, Draft, Refused, Wishes, draft
 from assistant.plan.functions import Context, mass
 from assistant.plan.swaps import candidates, replaces
 from assistant.rulebook.conditions import Comparison
-from assistant.rulebook.model import Example, Rulebook, Swap
+from assistant.rulebook.model import Blend, Example, Rulebook, Swap
 
 _MASS = re.compile(r"^\s*([\d.]+)\s*g\s*$")
 
@@ -77,7 +78,11 @@ def failure(swap: Swap, example: Example, book: Rulebook) -> str:
 
 
 def _wrong(made: Draft, expect: Mapping[str, Any]) -> str:
-    masses = _amounts(made)
+    return _off(_amounts(made), expect)
+
+
+def _off(masses: Mapping[str, float], expect: Mapping[str, Any]) -> str:
+    """The first mass that is not as expected; "" when all are."""
     for ingredient, wanted in expect.items():
         if not Comparison.parse(str(wanted)).holds(masses.get(ingredient, 0.0)):
             return f"{ingredient} is {masses.get(ingredient, 0.0):.1f} g, not {wanted}"
@@ -90,3 +95,23 @@ def _amounts(made: Draft) -> dict[str, float]:
         if line.ingredient:
             found[line.ingredient] = found.get(line.ingredient, 0.0) + mass(line)
     return found
+
+
+def blend_failures(rule: Blend, book: Rulebook) -> Iterable[str]:
+    """A sentence for each example of a blend that does not come out as it says."""
+    for example in rule.examples:
+        failed = blend_failure(rule, example, book)
+        if failed:
+            yield f"{rule.id}, example {example.name!r}: {failed}"
+
+
+def blend_failure(rule: Blend, example: Example, book: Rulebook) -> str:
+    """What came out instead, or "" when the example holds."""
+    given = example.given
+    product = str(given.get("product", ""))
+    asked = Asked(str(given["replaces"]), float(given["grams"]), product, tuple(given.get("diets", ())))
+    made = blend(rule, book, asked)
+    if isinstance(made, str):
+        return "" if example.expect == "refused" else f"it was refused: {made}"
+    masses = {part.ingredient: float(part.grams.value) for part in made.portions}
+    return f"it was not refused: {masses}" if example.expect == "refused" else _off(masses, example.expect)

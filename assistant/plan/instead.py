@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from assistant.formula.model import Formula, Line
+from assistant.plan.blend import Asked, Blended, blends
 from assistant.plan.diets import ruling
 from assistant.plan.draft import per_dose
 from assistant.plan.functions import ACID, BASE, is_any, strength
@@ -115,10 +116,10 @@ class Refusal:
 
 @dataclass(frozen=True, slots=True)
 class StandIns:
-    """Stand-ins for a quantity of an ingredient, the best tested first.
+    """Stand-ins for a quantity of an ingredient, the best tested first, and blends of flours.
 
     `refusals` say what does not work, `left_out` what the diets asked for forbid, `remarks` what they count
-    on the whole recipe.
+    on the whole recipe; `no_blends` say why blends that are meant for it are none.
     """
 
     ingredient: str
@@ -132,6 +133,8 @@ class StandIns:
     diets: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
+    blends: tuple[Blended, ...] = ()
+    no_blends: tuple[str, ...] = ()
 
     @property
     def refused(self) -> tuple[str, ...]:
@@ -147,14 +150,16 @@ def instead(
     product: str = "",
     diets: Sequence[str] = (),
     wanted: Sequence[str] = (),
+    purposes: Sequence[str] = (),
     notes: Notes = FULL,
 ) -> StandIns:
     """Stand-ins for a quantity of an ingredient; for 100 g when none is said.
 
     `unit` is a unit of words.units or a household measure of the ingredient. With `product` only those
     that work in that class; with `diets` none that one of them forbids, and what can't be confirmed says
-    so; `wanted` are members of open classes to be told before the usual ones. A quantity that no measure
-    of the ingredient turns into grams leaves all grams unknown.
+    so; `wanted` are members of open classes to be told before the usual ones; `purposes` are words for what a
+    blend should be like. A quantity that no measure of the ingredient turns into grams leaves all grams
+    unknown; a blend is then told for 100 g.
 
     Errors: KeyError for a diet that is not in the rulebook.
     """
@@ -193,9 +198,13 @@ def instead(
         titles = ", ".join(swap.title for swap in swaps)
         refusals.append(asked.refusal(swaps[0], f"more than it holds for ({over}): {titles}.", asked.works(swaps[0])))
     found.sort(key=lambda s: _rank(s, known, book))
+    grams = USUAL_G if asked.grams is None else float(asked.grams.value)
+    of = Asked(known.id, grams, product, tuple(diets), tuple(purposes))
+    blended, no_blends = blends(book, of, notes)
     return StandIns(
         known.id, known.name, asked.grams, amount, unit, tuple(found), _told_once(refusals), product,
         tuple(diets), tuple(dict.fromkeys(left_out)), tuple(_counted(diet) for diet in kept if diet.limits),
+        blended, no_blends,
     )  # fmt: skip
 
 

@@ -11,6 +11,7 @@ from math import isfinite
 from typing import Any
 
 from assistant.formula.model import Formula, Line
+from assistant.plan.blend import Blended
 from assistant.plan.coverage import Reach
 from assistant.plan.instead import Component, Printed, StandIn, StandIns
 from assistant.plan.model import (
@@ -480,6 +481,8 @@ def instead(found: StandIns, root: str = "") -> Json:
         ],
         "left_out": list(found.left_out),
         "remarks": list(found.remarks),
+        "blends": [_blend(blended, notes, (*at, "blends", number)) for number, blended in enumerate(found.blends)],
+        "no_blends": list(found.no_blends),
         "derivations": notes.entries,
     }
 
@@ -525,6 +528,54 @@ def _stand_in(option: StandIn, notes: _Notebook, at: tuple[str | int, ...]) -> J
         "doubts": list(option.doubts),
         "cautions": list(option.cautions),
         "sources": list(option.sources),
+    }
+
+
+def _blend(blended: Blended, notes: _Notebook, at: tuple[str | int, ...]) -> Json:
+    def table(name: str, figures: Mapping[str, Derivation | None]) -> Json:
+        return {n: notes.put(figures.get(n), *at, name, n) for n in NUTRIENTS}
+
+    return {
+        "rule": blended.rule,
+        "name": blended.name,
+        "gives": list(blended.gives),
+        "parts": [
+            {
+                "role": part.role,
+                "ingredient": part.ingredient,
+                "share_pct": notes.put(part.share_pct, *at, "parts", number, "share_pct"),
+                "grams": notes.put(part.grams, *at, "parts", number, "grams"),
+                "because": part.because,
+                "or": list(part.others),
+            }
+            for number, part in enumerate(blended.portions)
+        ],
+        "total_g": notes.put(blended.total_g, *at, "total_g"),
+        "aims": {
+            name: {
+                "reached": notes.put(reached, *at, "aims", name, "reached"),
+                "wanted": notes.put(wanted, *at, "aims", name, "wanted"),
+            }
+            for name, (reached, wanted) in blended.reached.items()
+        },
+        "uncounted": list(blended.uncounted),
+        "per_100g": table("per_100g", blended.per_100g),
+        "replaced_per_100g": table("replaced_per_100g", blended.replaced_per_100g),
+        "incomplete": list(blended.incomplete),
+        "water_g": notes.put(blended.water_g, *at, "water_g"),
+        "tastes": list(blended.tastes),
+        "avoid": list(blended.avoid),
+        "adjust": list(blended.adjust),
+        "diets": dict(blended.diets),
+        "doubts": list(blended.doubts),
+        "allergens": [{"id": a, "status": status} for a, status in blended.allergens.items()],
+        "works_in": list(blended.works_in),
+        "printed": [dict(row) for row in blended.printed],
+        "because": blended.because,
+        "status": blended.status,
+        "grade": blended.grade,
+        "cautions": list(blended.cautions),
+        "sources": list(blended.sources),
     }
 
 

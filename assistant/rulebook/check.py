@@ -14,6 +14,7 @@ from assistant.laws.nutrition import energy_general_factors
 from assistant.rulebook.graph import Node, dangling, endless_needs, graph_of, serves, thing
 from assistant.rulebook.model import Amount, Evidence, Figure, Ingredient, Rulebook, Swap
 from assistant.rulebook.names import plain
+from assistant.rulebook.packet import OWN_LABEL
 from assistant.words.derivation import GRADES
 from assistant.words.faults import Fault, Place
 
@@ -290,7 +291,12 @@ def energy_agrees_with_the_macros(book: Rulebook) -> Iterable[Fault]:
         if stated is None or macros is None or stated.method:
             continue
         low, high = _energies(ingredient, *macros)
-        off = max(low - stated.value, stated.value - high, 0.0)
+        least, most = stated.value, stated.value
+        if stated.source == OWN_LABEL:  # each figure lies anywhere between the ends that rounding leaves
+            ends = [_ends(ingredient.composition[each]) for each in ("protein_g", "carbohydrate_g", "fat_g")]
+            low, high = (_energies(ingredient, *macros)[at] for at, macros in enumerate(zip(*ends, strict=True)))
+            least, most = _ends(stated)
+        off = max(low - most, least - high, 0.0)
         if off > max(ENERGY_WITHIN * stated.value, ENERGY_WITHIN_KCAL):
             what = (
                 f"energy of {ingredient.id} is {stated.value:g} kcal, its macros give {low:.0f} to {high:.0f}"
@@ -300,6 +306,13 @@ def energy_agrees_with_the_macros(book: Rulebook) -> Iterable[Fault]:
                 what,
                 "check the figures, or say why in `method` of energy_kcal",
             )
+
+
+def _ends(figure: Figure) -> tuple[float, float]:
+    return (
+        figure.value if figure.low is None else figure.low,
+        figure.value if figure.high is None else figure.high,
+    )
 
 
 def _energies(

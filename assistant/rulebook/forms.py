@@ -9,7 +9,7 @@ from math import inf
 from typing import Any
 
 from assistant.laws.nutrition import sodium_mg_from_salt, total_carbohydrate_from_eu
-from assistant.rulebook.model import ENTERS, NUTRIENTS, ORIGINS, TOLD
+from assistant.rulebook.model import ENTERS, NUTRIENTS, ORIGINS, PURPOSES, TOLD
 from assistant.rulebook.names import nearest
 from assistant.rulebook.nodes import (
     BAD,
@@ -31,6 +31,7 @@ from assistant.rulebook.nodes import (
     truth,
     whole,
 )
+from assistant.rulebook.packet import figures_of_label, whole_of_label
 from assistant.words.derivation import GRADES
 from assistant.words.faults import Place
 from assistant.words.units import UNITS
@@ -228,6 +229,42 @@ def _turned(plain: Any, unit: str, law: Callable[[float], float], method: str) -
     value, _, source, _, locator, *rest = plain
     ends = tuple(None if end is None else law(end) for end in (rest[:2] or (None, None)))
     return law(value), unit, source, "derived", locator, *ends, method
+
+
+LABELLED = ("energy_kcal", "energy_kj", "fat_g", "saturated_g", "carbohydrate_g", "sugars_g", "polyols_g",
+            "allulose_g", "starch_g", "fibre_g", "soluble_fibre_g", "insoluble_fibre_g", "protein_g",
+            "sodium_mg", "salt_g", "potassium_mg", "alcohol_g")  # fmt: skip
+"""What a label may print."""
+
+
+def _printed_amount(node: Node, reading: Reading) -> Any:
+    """A number as a label prints it, and whether it says "less than": 15, "<1"."""
+    if node.id == "scalar" and str(node.value).startswith("<"):
+        found = pattern(r"< ?\d+(\.\d+)?", '"<0.5"')(node, reading)
+        return BAD if found is BAD else (float(found[1:]), True)
+    value = number(0, 1e5)(node, reading)
+    return BAD if value is BAD else (value, False)
+
+
+_label = form(
+    {
+        "per": Key(pattern(r"\d+(\.\d+)? ?g", "30 g"), required=True),
+        "convention": Key(one_of("us", "eu"), required=True),
+        **{nutrient: Key(_printed_amount) for nutrient in LABELLED},
+    },
+    "a label",
+)
+
+
+def label(node: Node, reading: Reading) -> Any:
+    """What a packet's label prints, for a serving or 100 g. Plain data: (convention, figures per 100 g)."""
+    found = _label(node, reading)
+    if found is BAD:
+        return BAD
+    per_g, convention = float(found.pop("per").rstrip(" g")), found.pop("convention")
+    if per_g <= 0:
+        return reading.fault(node, "a label is per some grams", "write per: 100 g, or the serving")
+    return convention, figures_of_label(per_g, convention, found)
 
 
 measures = block("measures", lambda key, basis: figure("g", 1e-6, 1e5, basis) if key in MEASURES else None)
@@ -447,20 +484,16 @@ _part = form(
 
 def _figure_or_function(node: Node, reading: Reading) -> Any:
     word = text(node, reading)
-    if word is BAD or word in NUTRIENTS or word in COUNTED:
-        return word
-    reading.refer(node, ("functions",), word)
+    if word is not BAD and word not in TOLD:
+        reading.refer(node, ("functions",), word)
     return word
 
 
-COUNTED = ("net_carbs_g",)
-"""Figures that are reckoned from those of composition."""
 _aim = form(
     {
         "figure": Key(_figure_or_function, required=True),
         "value": Key(number(0)),
         "tolerance": Key(number(1e-6), required=True),
-        "low": Key(number(0)),
         "high": Key(number(0)),
         "evidence": Key(EVIDENCE, required=True),
     },
@@ -472,11 +505,10 @@ _apart = form(
 )
 _asked = form(
     {
-        "grams": Key(number(1, 1e5)),
-        "replaces": Key(refers_to("ingredients")),
+        "grams": Key(number(1, 1e5), required=True),
+        "replaces": Key(refers_to("ingredients"), required=True),
         "product": Key(refers_to("products")),
         "diets": Key(listing(refers_to("diets"))),
-        "without": Key(listing(refers_to(*THING))),
     },
     "what is asked of a blend",
 )
@@ -560,7 +592,8 @@ ENTRIES: Mapping[str, Reads] = {
     }, "an allergen"),
     "cautions": form({"id": _ID, "text": _NAME, "when": _WHEN, "evidence": _EVIDENCE}, "a caution"),
     "ingredients": form({
-        "id": _ID, "name": _NAME, "plural": _TEXT, "aliases": _TEXTS,
+        "id": _ID, "name": _TEXT, "plural": _TEXT, "aliases": _TEXTS,
+        "like": Key(refers_to("ingredients")), "label": Key(label),
         "names": Key(table(one_or_more(text), _LANGUAGE)), "classes": Key(listing(refers_to("classes"))),
         "enters": Key(one_of(*ENTERS)), "origin": Key(listing(one_of(*ORIGINS))), "compound": _TEXT,
         "per_100g": Key(per_100g, to="composition"), "measures": Key(measures), "does": Key(does),
@@ -605,13 +638,13 @@ ENTRIES: Mapping[str, Reads] = {
         "evidence": _EVIDENCE, "examples": _EXAMPLES,
     }, "a diet"),
     "blends": form({
-        "id": _ID, "name": _NAME, "aliases": _TEXTS, "gives": _TEXTS,
+        "id": _ID, "name": _NAME, "gives": Key(listing(one_of(*PURPOSES))),
         "suits": Key(listing(refers_to("diets"))), "replaces": Key(listing(refers_to(*THING)), required=True),
-        "works_in": Key(listing(refers_to("products"))), "not_in": Key(table(text, refers_to("products"))),
-        "ratio": _BAND, "parts": Key(listing(_part), required=True),
-        "aims": Key(listing(_aim), required=True), "avoid": Key(listing(_apart)), "adjust": _TEXTS,
-        "because": _TEXT, "printed": Key(listing(_print)), "evidence": _EVIDENCE, "cautions": _CAUTIONS,
-        "status": Key(one_of("proposed", "tried", "retired")), "examples": Key(listing(_blend_example)),
+        "works_in": Key(listing(refers_to("products")), required=True), "ratio": Key(band, required=True),
+        "parts": Key(listing(_part), required=True), "aims": Key(listing(_aim), required=True),
+        "avoid": Key(listing(_apart)), "adjust": _TEXTS, "because": _TEXT, "printed": Key(listing(_print)),
+        "evidence": _EVIDENCE, "cautions": _CAUTIONS, "examples": Key(listing(_blend_example)),
+        "status": Key(one_of("proposed", "tried", "retired")),
     }, "a blend"),
     "reactions": form({
         "id": _ID, "name": _NAME, "between": Key(listing(refers_to(*THING)), required=True), "when": _WHEN,
@@ -659,6 +692,17 @@ def _whole(kind: str, entry: dict[str, Any], node: Node, reading: Reading) -> No
     if kind == "ingredients":
         if "allergens" in entry:
             entry["contains"], entry["may_contain"] = entry.pop("allergens")
+        if "name" not in entry and entry.get("like") != entry["id"]:
+            reading.fault(node, f"{entry['id']} needs name", "write it like name: rye flour")
+            entry["name"] = entry["id"]
+        if "label" in entry:
+            convention, figures = entry.pop("label")
+            beside = entry.get("composition", {})
+            figures = {**{each: beside[each] for each in ("fibre_g",) if each in beside}, **figures}
+            wrong = whole_of_label(figures, convention)
+            if wrong:
+                reading.fault(node, f"label of {entry['id']}: {wrong}", "check it against the packet")
+            entry["composition"] = {**beside, **figures}
     elif kind == "swaps":
         entry["replaces"], entry["replaces_any"] = entry["replaces"]
         entry.setdefault("serves", ())

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from assistant.rulebook.names import nearest
+from assistant.rulebook.packet import as_alike
 from assistant.words.faults import Fault, Place
 
 Layer = Mapping[str, Any]
@@ -34,11 +35,18 @@ def merged(layers: list[Layer]) -> dict[str, Any]:
     kinds = layers[0]["entries"]
     entries = {kind: overlaid(kind, [layer["entries"][kind] for layer in layers]) for kind in kinds}
     faults = [fault for layer in layers for fault in layer["faults"]]
+    own = [layer["entries"]["ingredients"] for layer in layers]
+    entries["ingredients"], endless = _alike(own)
+    places = {key: place for layer in layers for key, place in layer["places"].items()}
+    for ingredient_id in endless:
+        place = Place(*places[f"ingredients/{ingredient_id}"])
+        what = f"{ingredient_id} is like something that is like it, or like nothing there is"
+        faults.append(plain_fault(Fault(place, what, "name another ingredient under like:")))
     references = (reference for layer in layers for reference in layer["references"])
     faults += [plain_fault(fault) for fault in unknown(references, entries)]
     return {
         "entries": entries | {"ingredients": _with_units(entries)},
-        "places": {key: place for layer in layers for key, place in layer["places"].items()},
+        "places": places,
         "faults": sorted(faults, key=lambda fault: (fault[0][0], fault[0][1] or 0, fault[1])),
     }
 
@@ -55,6 +63,30 @@ def overlaid(kind: str, layers: list[Mapping[str, Any]]) -> dict[str, Any]:
         new = {entry_id: entry for entry_id, entry in layer.items() if entry_id not in found}
         found = new | found | dict(layer)
     return found if kind in ORDERED else dict(sorted(found.items()))
+
+
+def _alike(layers: list[Mapping[str, Any]]) -> tuple[dict[str, Any], list[str]]:
+    """Ingredients of all layers, each that is `like` another with what it leaves unsaid; and those for which
+    that other is not to be had. An entry like its own id takes from the one it is laid over."""
+    found: dict[str, Any] = {}
+    waiting: dict[str, Any] = {}
+    for layer in layers:
+        for ingredient_id, entry in layer.items():
+            waiting.pop(ingredient_id, None)
+            like = entry.get("like")
+            if like is None:
+                found[ingredient_id] = entry
+            elif like == ingredient_id and ingredient_id in found:
+                found[ingredient_id] = as_alike(entry, found[ingredient_id])
+            else:
+                waiting[ingredient_id] = entry
+    while ready := {i: e for i, e in waiting.items() if e["like"] in found and e["like"] not in waiting}:
+        for ingredient_id, entry in ready.items():
+            found[ingredient_id] = as_alike(entry, found[entry["like"]])
+            del waiting[ingredient_id]
+    for ingredient_id, entry in waiting.items():
+        found[ingredient_id] = {"name": ingredient_id, **entry}
+    return dict(sorted(found.items())), sorted(waiting)
 
 
 def _with_units(entries: Mapping[str, Mapping[str, Any]]) -> dict[str, Any]:

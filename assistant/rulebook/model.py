@@ -36,6 +36,8 @@ NUTRIENTS: Mapping[str, str] = {
 """Figures of composition, per 100 g as sold. `carbohydrate_g` is total, by difference;
 `polyols_deducted_g` is the part of the polyols that net carbohydrate leaves out."""
 
+PURPOSES = ("wheat-like", "neutral", "nutty", "soft", "chewy", "crisp")
+"""What a blend of flours may be wanted to be like."""
 TOLD = (
     "energy_kcal", "protein_g", "fat_g", "saturated_g", "carbohydrate_g", "available_carbohydrate_g",
     "net_carbs_g", "sugars_g", "polyols_g", "fibre_g", "soluble_fibre_g", "insoluble_fibre_g",
@@ -104,6 +106,7 @@ class Ingredient:
 
     `sweetest` is the sweetness, in % sucrose, that an intense sweetener never passes however much is used;
     `laxative_from` how much of its polyols (or allulose) a sitting bears, in g per kg of body mass.
+    `like` is the ingredient that an own one from a packet was said to be like; rules speak of both.
     """
 
     id: str
@@ -129,6 +132,7 @@ class Ingredient:
     flavour: tuple[str, ...] = ()
     colour: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    like: str = ""
 
     def per_gram(self, nutrient: str) -> float | None:
         """A figure of composition per g, or None when unknown."""
@@ -332,16 +336,15 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Aim:
-    """A figure a blend should have: per 100 g for figures of composition, per g for functions.
+    """A figure a blend should have: per 100 g for nutrients, per g for functions.
 
-    `value` None: that of the flour it stands in for. `tolerance` is the change nobody notices; beyond `low`
-    or `high` it is no such blend any more.
+    `value` None: that of the flour it stands in for. `tolerance` is the change nobody notices; above `high`
+    it is no such blend any more.
     """
 
     figure: str
     tolerance: float
     value: float | None = None
-    low: float | None = None
     high: float | None = None
     evidence: tuple[Evidence, ...] = ()
 
@@ -359,8 +362,7 @@ class Blend:
     """A blend of flours for a purpose: its places, what it aims at, where it works.
 
     `gives` are words people ask for it by ("soft", "neutral"); `replaces` ingredients or classes whose
-    place it takes, the one it is compared with first; `ratio` g of blend for each g replaced; `suits` diets
-    it is made for.
+    place it takes; `ratio` g of blend for each g replaced; `suits` diets whose figures it is made for.
     """
 
     id: str
@@ -368,12 +370,10 @@ class Blend:
     replaces: tuple[str, ...]
     parts: tuple[Part, ...]
     aims: tuple[Aim, ...]
-    aliases: tuple[str, ...] = ()
+    works_in: tuple[str, ...]
+    ratio: Band
     gives: tuple[str, ...] = ()
     suits: tuple[str, ...] = ()
-    works_in: tuple[str, ...] = ()
-    not_in: Mapping[str, str] = field(default_factory=dict)  # product id -> why not
-    ratio: Band | None = None
     avoid: tuple[Apart, ...] = ()
     adjust: tuple[str, ...] = ()  # what else to change, sentences
     because: str = ""
@@ -501,6 +501,8 @@ class Rulebook:
     blends: Mapping[str, Blend] = field(default_factory=dict)
     places: Mapping[str, Place] = field(default_factory=dict)  # "swaps/ID" -> where the entry stands
     digest: str = ""  # of the files it was read from
+    remembered: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+    """What others have worked out from it once, under their own name; goes when it goes."""
 
     def members(self, class_id: str) -> tuple[Ingredient, ...]:
         """Ingredients of a class, by id."""

@@ -6,7 +6,7 @@ a shelf does not have the packaged rules read again.
 """
 
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from hashlib import blake2b
 from pathlib import Path
@@ -23,26 +23,31 @@ from assistant.words.places import packaged
 if TYPE_CHECKING:
     from assistant.rulebook.nodes import Reading
 
-FORMS = ("forms.py", "nodes.py", "conditions.py", "merge.py")
+FORMS = ("forms.py", "nodes.py", "conditions.py", "merge.py", "packet.py")
 """Modules that decide what is read from a file: when they change, what was cached counts no more."""
 KEPT = 6
 """Cached rulebooks kept, those last used, and as many layers: with and without a shelf, around an edit."""
 _HASH_BYTES = 16
 
 
-def load(extra: Path | None = None, *, fresh: bool = False) -> tuple[Rulebook, tuple[Fault, ...]]:
+def load(
+    extra: Path | None = None, *, fresh: bool = False, instead: Mapping[Path, bytes | None] | None = None
+) -> tuple[Rulebook, tuple[Fault, ...]]:
     """The rulebook, with all faults of its files at once.
 
     Entries of the folder `extra`, or else of the folder `shelf` in the user's data folder where there is
     one, are laid over the packaged ones: same ids are replaced, new ones added. `fresh` reads all files
-    anew, whatever the cache holds.
+    anew, whatever the cache holds. `instead` are files of the shelf as they would be: their new content, or
+    None for one that goes.
 
     >>> book, faults = load()
     >>> book.functions["fat"].unit
     'g fat'
     """
-    shelf = _own_shelf() if extra is None else extra
-    layers = [_files(packaged("rules"), "rules"), *([] if shelf is None else [_files(shelf, str(shelf))])]
+    shelf = own_shelf() if extra is None else extra
+    layers = [_files(packaged("rules"), "rules")]
+    if shelf.is_dir() or instead:
+        layers.append(_with(_files(shelf, str(shelf)), str(shelf), instead or {}))
     digest = _digest([*_forms(), *(file for layer in layers for file in layer)])
     kept = None if fresh else _cached("rules", digest)
     if kept is None:
@@ -53,9 +58,9 @@ def load(extra: Path | None = None, *, fresh: bool = False) -> tuple[Rulebook, t
     return rulebook(kept["entries"], kept["places"], digest), faults
 
 
-def _own_shelf() -> Path | None:
-    shelf = user_data_path("crumbwright", appauthor=False) / "shelf"
-    return shelf if shelf.is_dir() else None
+def own_shelf() -> Path:
+    """The folder of a person's own rules, where none is named; it need not exist."""
+    return user_data_path("crumbwright", appauthor=False) / "shelf"
 
 
 class _File:
@@ -77,6 +82,13 @@ class _File:
 def _files(folder: Path, layer: str) -> list[_File]:
     paths = sorted(folder.rglob("*.yaml"))
     return [_File(layer, path.relative_to(folder), path.read_bytes()) for path in paths]
+
+
+def _with(files: list[_File], layer: str, instead: Mapping[Path, bytes | None]) -> list[_File]:
+    """The files of a layer with some changed, new or gone."""
+    kept = [file for file in files if file.path not in instead]
+    new = [_File(layer, path, content) for path, content in instead.items() if content is not None]
+    return sorted((*kept, *new), key=lambda file: file.path)
 
 
 def _forms() -> Iterable[_File]:

@@ -10,6 +10,7 @@ from typing import Protocol
 
 from assistant.formula.model import Bake as StatedBake
 from assistant.formula.model import Formula, Line
+from assistant.formula.resolve import measures_of, tidy_g
 from assistant.formula.scale import Scaled, scale, to_piece_g, to_pieces, to_total_g
 from assistant.formula.write import to_text
 from assistant.plan.diagnose import diagnose
@@ -20,9 +21,12 @@ from assistant.plan.model import Assessment, BakeAnswer, Option, Options, Timeli
 from assistant.plan.what_if import what_if
 from assistant.publish import document
 from assistant.publish.compare import compare
-from assistant.rulebook.model import Rulebook
+from assistant.rulebook.model import Ingredient, Rulebook
+from assistant.rulebook.names import plain
+from assistant.rulebook.packet import OWN_LABEL
 from assistant.talk import phrasing
 from assistant.talk.english import NUTRIENTS, TOPICS, by_word
+from assistant.talk.recipes import slug
 from assistant.talk.request import (
     Avoid,
     Bake,
@@ -33,9 +37,11 @@ from assistant.talk.request import (
     Decline,
     Diagnose,
     Explain,
+    Forget,
     Help,
     Instead,
     Open,
+    Packet,
     Pantry,
     Publish,
     Quit,
@@ -53,7 +59,7 @@ from assistant.talk.request import (
     Unknown,
     WhatIf,
 )
-from assistant.talk.utterance import EXAMPLES, Context, Understood, Vocabulary, sentence, understand
+from assistant.talk.utterance import EXAMPLES, NAMED, Context, Understood, Vocabulary, sentence, understand
 from assistant.words.derivation import Derivation
 from assistant.words.faults import Fault, Place
 from assistant.words.units import grams_of, household, kind_of, read_quantity, unit_text
@@ -103,13 +109,37 @@ class Recipes(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Kept:
+    """What came of changing the shelf: what the conversation stands on from now, and where it was written;
+    without a kitchen nothing changed, and the faults say why."""
+
+    kitchen: "Kitchen | None"
+    where: str = ""
+    faults: tuple[Fault, ...] = ()
+
+
+class Own(Protocol):
+    """A person's own shelf."""
+
+    def ingredients(self, book: Rulebook) -> tuple[str, ...]:
+        """Ids of the ingredients that stand there."""
+
+    def keep(self, entry: Mapping[str, object], book: Rulebook, anyway: bool = False) -> Kept:
+        """Keep an own ingredient, `anyway` though its figures don't add up."""
+
+    def forget(self, ident: str, book: Rulebook) -> Kept:
+        """Take an own ingredient away."""
+
+
+@dataclass(frozen=True, slots=True)
 class Kitchen:
-    """What a conversation stands on, the same from turn to turn."""
+    """What a conversation stands on, the same from turn to turn till the shelf changes."""
 
     book: Rulebook
     vocabulary: Vocabulary
     judgement: Judgement
     recipes: Recipes
+    own: Own | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +157,8 @@ class State:
     `opened` is the recipe as it was opened, `past` and `future` the versions that undo and redo go to,
     `table` the plans just shown, `choices` a question just asked with the request behind each answer,
     `numbers` what the last answer was said from, `about` the ingredient last spoken of, `wish` diets and
-    allergens still being worked at, `leaving` that the end was asked for with something unsaved.
+    allergens still being worked at, `leaving` that the end was asked for with something unsaved, `packet` an
+    own ingredient that is being typed and `wanting` what was asked about it.
     """
 
     now: Version
@@ -144,6 +175,8 @@ class State:
     us: bool = False
     unsaved: bool = False
     leaving: bool = False
+    packet: Packet | None = None
+    wanting: str = ""
 
     @property
     def formula(self) -> Formula:
@@ -161,7 +194,8 @@ class Turn:
     """What was typed and what came of it.
 
     `document` is the answer as a value, under the name of the command it amounts to ("" when none);
-    `formula` the recipe after the turn; `ends`, that the conversation is over.
+    `formula` the recipe after the turn; `ends`, that the conversation is over; `kitchen` is what it goes on
+    with where the shelf has changed.
     """
 
     text: str
@@ -171,6 +205,7 @@ class Turn:
     command: str = ""
     document: object | None = None
     ends: bool = False
+    kitchen: Kitchen | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +215,7 @@ class _Answer:
     document: object | None = None
     ends: bool = False
     faults: tuple[Fault, ...] = field(default=())
+    kitchen: Kitchen | None = None
 
 
 def begin(formula: Formula, us: bool = False) -> State:
@@ -190,7 +226,7 @@ def begin(formula: Formula, us: bool = False) -> State:
 def turn(state: State, text: str, kitchen: Kitchen) -> tuple[State, Turn]:
     """One exchange. Never raises for what a person types."""
     understood = understand(
-        text, kitchen.vocabulary, Context(state.formula.lines, state.choices, _titles(state))
+        text, kitchen.vocabulary, Context(state.formula.lines, state.choices, _titles(state), state.wanting)
     )
     request = understood.request
     if state.leaving:
@@ -205,7 +241,14 @@ def turn(state: State, text: str, kitchen: Kitchen) -> tuple[State, Turn]:
     if answer.faults:
         understood = replace(understood, faults=(*understood.faults, *answer.faults))
     return after, Turn(
-        text, understood, answer.reply, after.formula, answer.command, answer.document, answer.ends
+        text,
+        understood,
+        answer.reply,
+        after.formula,
+        answer.command,
+        answer.document,
+        answer.ends,
+        answer.kitchen,
     )
 
 
@@ -284,6 +327,10 @@ def _answered(state: State, request: Request, kitchen: Kitchen) -> tuple[State, 
             return _diagnose(state, request, kitchen)
         case Instead():
             return _instead(state, request, kitchen)
+        case Packet():
+            return _packet(state, request, kitchen)
+        case Forget():
+            return _forget(state, request, kitchen)
         case Help():
             return state, _Answer(phrasing.help_text(EXAMPLES))
         case Quit():
@@ -334,6 +381,9 @@ def _name(ident: str, state: State, kitchen: Kitchen) -> str:
 def _decline(state: State, because: str) -> tuple[State, _Answer]:
     if because:
         return state, _Answer(phrasing.paragraph(because))
+    if state.packet is not None:
+        name = state.packet.ingredient
+        return replace(state, packet=None, wanting=""), _Answer(f"Nothing is kept of the packet of {name}.")
     state = replace(state, table=None, wish=None)
     return state, _Answer(f"{state.formula.name} stays as it is.")
 
@@ -716,6 +766,9 @@ def _show(state: State, request: Show, kitchen: Kitchen) -> tuple[State, _Answer
         return _changes(state, kitchen)
     if what == "bake":
         return _show_bake(state, kitchen)
+    if what == "shelf":
+        own = () if kitchen.own is None else kitchen.own.ingredients(book)
+        return state, _Answer(phrasing.shelf([book.ingredients[ident] for ident in own]))
     assessment = kitchen.judgement.assess(formula)
     if what == "sources":
         keys = [key for number in state.numbers or _numbers(assessment) for key in _evidence(number)]
@@ -1083,6 +1136,156 @@ def _pantry(state: State, request: Pantry, kitchen: Kitchen) -> tuple[State, _An
     if state.table is not None:
         said.append(_at_hand(state.table, state, kitchen))
     return state, _Answer("\n".join(said))
+
+
+# -- the own shelf ---------------------------------------------------------------------------------
+
+
+def _packet(state: State, request: Packet, kitchen: Kitchen) -> tuple[State, _Answer]:
+    """An own ingredient off its packet: asks for what is missing, one thing at a time, then keeps it."""
+    if kitchen.own is None:
+        return _cannot(state, "there is no shelf to keep it on", "name a folder with --shelf")
+    begun = state.packet
+    if begun is None and request.ingredient is None:
+        return _cannot(state, "which packet is that?", "say, for example: my flour: per 100 g 340 kcal ...")
+    same = begun is not None and request.ingredient in (None, begun.ingredient)
+    packet = begun.with_more(request) if begun is not None and same else request
+    state = replace(state, packet=packet, wanting="more")
+    alike = _alike(packet, kitchen)
+    packet = replace(packet, like=alike[0]) if len(alike) == 1 else packet
+    state = replace(state, packet=packet)
+    if packet.like is None:
+        return _like_what(state, alike, kitchen)
+    entry, missing = entry_of(packet, kitchen.book)
+    if missing:
+        name = kitchen.book.ingredients[packet.like].name
+        asked = phrasing.packet_question(missing, str(packet.ingredient), name, packet.figures is None)
+        return replace(state, wanting=missing), _Answer(asked)
+    kept = kitchen.own.keep(entry, kitchen.book, packet.keep)
+    if kept.kitchen is None:
+        said = "\n".join(phrasing.fault(fault) for fault in kept.faults)
+        hint = phrasing.paragraph("Nothing is kept yet. Type the figure that is wrong again, or: keep it anyway.")
+        return replace(state, wanting="more"), _Answer(f"{said}\n{hint}", faults=kept.faults)
+    return _with_own(replace(state, packet=None, wanting=""), packet, entry, kept, kitchen)
+
+
+def _alike(packet: Packet, kitchen: Kitchen) -> tuple[str, ...]:
+    """What an own ingredient is like: as said, by its name where that is an ingredient's, else what may be."""
+    if packet.like is not None:
+        return (packet.like,)
+    found = kitchen.vocabulary.names.find(str(packet.ingredient))
+    sure = [match.id for match in found if match.confidence >= SAME_THING and not match.of_class]
+    return tuple(sure) if len(sure) == 1 else tuple(match.id for match in found[:3])
+
+
+SAME_THING = 0.98
+"""Confidence in a name from which a packet is taken for the ingredient of that name itself."""
+
+
+def _like_what(state: State, near: tuple[str, ...], kitchen: Kitchen) -> tuple[State, _Answer]:
+    """Asks what an own ingredient is like; anything that is named will do."""
+    name = state.packet.ingredient if state.packet is not None else ""
+    state = replace(state, wanting="like")
+    what = f"what is {name} like? That decides what it does in a dough, and what its label leaves out"
+    if not near:
+        return state, _Answer(phrasing.paragraph(f"{_sentence(what)}. Name an ingredient, or: cancel."))
+    names = tuple(_name(ident, state, kitchen) for ident in near)
+    return _ask(state, what, tuple(Packet(like=ident) for ident in near), names)
+
+
+ASKED = ("per", "convention", "energy_kcal", "fat_g", "carbohydrate_g", "fibre_g", "protein_g")
+"""What is asked of a label, in this order."""
+
+
+def entry_of(packet: Packet, book: Rulebook) -> tuple[dict[str, object], str]:
+    """A packet as an entry of the shelf, and what is still to be asked ("" when nothing is)."""
+    told = {*(packet.figures or {}), *packet.skipped}
+    told |= {"energy_kcal"} if "energy_kj" in told else set()
+    told |= {name for name in ("per", "convention") if getattr(packet, name) is not None}
+    missing = next((name for name in ASKED if name not in told), "")
+    base = book.ingredients[packet.like or ""]
+    measures = measures_of(base)
+    amount, unit = (packet.per or "0 g").split()
+    grams = grams_of(float(amount), unit, measures)
+    if missing or grams is None:
+        return {}, missing or "weight"
+    ident = base.id if _is_itself(packet, base, book) else slug(str(packet.ingredient))
+    label: dict[str, object] = {"per": f"{grams:g} g", "convention": packet.convention or "us"}
+    for name, value in (packet.figures or {}).items():
+        label[name] = f"<{value:g}" if name in packet.less else value
+    entry: dict[str, object] = {"id": ident}
+    entry |= {} if ident == base.id else {"name": str(packet.ingredient)}
+    entry |= {"like": base.id, "label": label}
+    fibre = base.composition.get("fibre_g")
+    if packet.convention == "eu" and "fibre_g" in packet.skipped and fibre is not None:
+        usual = {"value": fibre.value, "source": fibre.source, "grade": fibre.grade, "method": f"as {base.name}"}
+        entry["per_100g"] = {"fibre_g": usual}
+    if packet.household is not None and packet.household[1] in base.measures:
+        times, spoon = packet.household
+        entry["measures"] = {spoon: {"value": round(grams / times, 2), "source": OWN_LABEL, "grade": "handbook"}}
+    if packet.contains is not None or packet.may_contain is not None:
+        contains = base.contains if packet.contains is None else packet.contains
+        may = base.may_contain if packet.may_contain is None else packet.may_contain
+        if contains is not None:
+            entry["allergens"] = {"contains": list(contains), "may_contain": list(may)}
+    return entry, ""
+
+
+def _is_itself(packet: Packet, base: Ingredient, book: Rulebook) -> bool:
+    """Whether a packet is called as what it is like is called."""
+    called = {plain(name) for name in (base.name, base.plural, base.id.replace("-", " "), *base.aliases)}
+    return plain(str(packet.ingredient)) in called
+
+
+def _with_own(
+    state: State, packet: Packet, entry: Mapping[str, object], kept: Kept, kitchen: Kitchen
+) -> tuple[State, _Answer]:
+    """The conversation with the new ingredient in it: lines it is meant by are it, and others can be."""
+    after = kept.kitchen or kitchen
+    own = after.book.ingredients[str(entry["id"])]
+    table = kitchen.book.ingredients[packet.like or ""]
+    formula = _relined(state.formula, own, after)
+    before, now = (k.judgement.assess(f).nutrition for k, f in ((kitchen, state.formula), (after, formula)))
+    here = any(line.ingredient == own.id for line in formula.lines)
+    said = [phrasing.packet_kept(own, table, kept.where, packet.unread)]
+    if here:
+        said.append(phrasing.packet_counts(formula, before, now))
+    moved = state if formula == state.formula else _moved(state, formula)
+    moved = replace(moved, table=None, numbers=())
+    answer = _Answer("\n".join(said), "read", formula, kitchen=after)
+    at = next((at for at, line in enumerate(formula.lines) if line.ingredient == table.id), None)
+    if here or at is None:
+        return moved, answer
+    found = after.judgement.options(formula, at, own.id)
+    further, offer = _offered(moved, found, f"{own.name} for {table.name}", after)
+    return further, replace(offer, reply=f"{answer.reply}\n\n{offer.reply}", kitchen=after)
+
+
+def _relined(formula: Formula, own: Ingredient, kitchen: Kitchen) -> Formula:
+    """The recipe with lines that are called like the own ingredient being it, and weighed by its packet."""
+    measures = {name: figure.value for name, figure in own.measures.items() if figure.source == OWN_LABEL}
+    lines = []
+    for line in formula.lines:
+        if line.ingredient is None and plain(line.name) == plain(own.name):
+            line = replace(line, ingredient=own.id, confidence=1.0)
+        if line.ingredient == own.id and line.amount is not None and (line.unit in measures or line.grams is None):
+            grams = grams_of(line.amount, line.unit, measures_of(own))
+            line = line if grams is None else replace(line, grams=tidy_g(grams), low_g=None, high_g=None)
+        lines.append(line)
+    return formula if tuple(lines) == formula.lines else formula.with_lines(tuple(lines))
+
+
+def _forget(state: State, request: Forget, kitchen: Kitchen) -> tuple[State, _Answer]:
+    found = [m for m in kitchen.vocabulary.names.find(request.ingredient) if m.confidence >= NAMED]
+    if kitchen.own is None or not found:
+        return _cannot(state, f'there is no "{request.ingredient}" on your shelf', "my shelf lists what there is")
+    kept = kitchen.own.forget(found[0].id, kitchen.book)
+    if kept.kitchen is None:
+        return state, _Answer("\n".join(phrasing.fault(fault) for fault in kept.faults), faults=kept.faults)
+    name = kitchen.book.ingredients[found[0].id].name
+    again = "the table's figures count again" if found[0].id in kept.kitchen.book.ingredients else "it is unknown now"
+    reply = phrasing.paragraph(f"Your packet of {name} is off the shelf; {again}.")
+    return replace(state, table=None, numbers=()), _Answer(reply, kitchen=kept.kitchen)
 
 
 def _instead(state: State, request: Instead, kitchen: Kitchen) -> tuple[State, _Answer]:

@@ -74,6 +74,7 @@ changes: changes | change | difference | differences | what changed | changed
 sources: sources | evidence | references
 cautions: cautions | warnings | caution | warning
 original: original | original recipe | first version | base
+shelf: shelf | my shelf | own ingredients | own packets | packets | own shelf
 """
 )
 """What can be shown."""
@@ -96,6 +97,41 @@ ketogenic_ratio: ketogenic ratio | keto ratio
 """
 )
 """Nutrients of the JSON contract."""
+
+LABEL: Table = table(
+    """
+energy_kcal: energy | calories | kcal | calorie | energy value
+energy_kj: kj | kilojoules
+saturated_g: saturated fat | saturates | of which saturates | of which saturated | saturated | sat fat
+polyols_g: polyols | sugar alcohols | sugar alcohol | of which polyols
+allulose_g: allulose
+starch_g: starch
+sugars_g: sugars | total sugars | sugar | of which sugars
+soluble_fibre_g: soluble fibre | soluble fiber
+insoluble_fibre_g: insoluble fibre | insoluble fiber
+fibre_g: fibre | fiber | dietary fibre | dietary fiber | total fibre | total fiber
+carbohydrate_g: carbs | carb | carbohydrate | carbohydrates | total carbs | total carb | total carbohydrate |
+    total carbohydrates
+fat_g: fat | total fat | fats
+protein_g: protein | proteins
+sodium_mg: sodium
+salt_g: salt
+potassium_mg: potassium
+alcohol_g: alcohol
+not counted: added sugars | added sugar | includes | trans fat | cholesterol | net carbs | net carb | calcium |
+    iron | vitamin d | monounsaturated | polyunsaturated | monounsaturated fat | polyunsaturated fat |
+    calories from fat
+"""
+)
+"""What labels print, by its name in the rules."""
+
+CONVENTIONS: Table = table(
+    """
+us: us | usa | u.s. | american | fda | canadian
+eu: eu | european | uk | british | australian | german | french | italian | spanish | portuguese
+"""
+)
+"""Whose rules a label follows: whether its carbohydrate holds the fibre."""
 
 FACTORS: Table = table(
     """
@@ -861,6 +897,17 @@ use:
     (will|would|does) {substitute} (work|do)
 about:
     (what about|how about|and) {ingredient}
+packet:
+    (i have|i want to add|add|enter|type in|note|read|here is|heres|take) [a|the|my] [own] (label|packet) (of|for)
+        [my|the|a] {thing}
+    [i want to] (add|enter|note|put) (my|a new|an own|our|a) [own] {thing} (to|on|onto|on to) (my|the) shelf
+    [add|enter] [a|an|my] (new|own) ingredient [called] {thing}
+    (the|a) (label|packet) of my {thing}
+    my {thing} (label|packet)
+    [i have|ive got] my own {thing}
+forget:
+    forget [about] my [own] {thing}
+    (take|remove|throw|clear) [my] {thing} (off|from|out of) (my|the) shelf
 alone:
     {ingredient}
 """

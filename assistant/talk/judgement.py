@@ -52,7 +52,19 @@ class Judgement:
         wanted = None if substitute is None else self.ingredient(substitute)
         if substitute is not None and wanted is None:
             return Options(formula, (), (f"{substitute} is not an ingredient I know.",))
+        here = self.book.ingredients.get(formula.lines[line_index].ingredient or "")
+        if wanted is not None and here is not None and wanted != here and _alike(wanted, here):
+            return self._from_another_packet(formula, line_index, wanted)
         return options.options(formula, line_index, self.book, wanted, without=without)
+
+    def _from_another_packet(self, formula: Formula, at: int, wanted: Ingredient) -> Options:
+        """The same thing from another packet comes in gram for gram."""
+        line = formula.lines[at]
+        if line.grams is None:
+            return Options(formula, (), (f"how much {line.name} there is is unknown",))
+        gone = what_if.altered_mass(formula, at, 0.0)
+        changed = what_if.with_line(gone, Line(wanted.name, wanted.id, line.grams, part=line.part))
+        return Options(formula, (what_if.what_if(formula, changed, wanted.name, self.book),))
 
     def assess(self, formula: Formula) -> Assessment:
         """Everything about a formula as it stands."""
@@ -114,3 +126,8 @@ class Judgement:
             if found.blocked_by
             else f"Nothing is known of {substitute} in place of {formula.lines[at].name}."
         )
+
+
+def _alike(one: Ingredient, other: Ingredient) -> bool:
+    """Whether two ingredients are the same thing from other packets."""
+    return bool({one.like or one.id} & {other.id, other.like})

@@ -21,7 +21,7 @@ from assistant.plan.model import (
     Why,
 )
 from assistant.publish.compare import Comparison, Difference, parts_of
-from assistant.rulebook.model import Rulebook
+from assistant.rulebook.model import Figure, Ingredient, Rulebook
 from assistant.words.derivation import Derivation
 from assistant.words.faults import Fault
 from assistant.words.units import (
@@ -945,6 +945,8 @@ def instead(found: StandIns, book: Rulebook) -> str:
     parts = []
     if found.options:
         parts.append(paragraph(f"Instead of {asked}{place}{kept}:"))
+    elif found.blends:
+        parts.append(paragraph(f"Instead of {asked}{place}{kept} no single thing, but a blend:"))
     elif found.refusals:
         parts.append(paragraph(f"Instead of {asked}{place}{kept}: don't."))
     else:
@@ -955,6 +957,7 @@ def instead(found: StandIns, book: Rulebook) -> str:
     if others:
         more = "" if len(others) <= TITLES_SHOWN else f"; and {len(others) - TITLES_SHOWN} more"
         parts.append(paragraph(f"Or: {'; '.join(others[:TITLES_SHOWN])}{more}.", 0, 3))
+    parts += _blends(found)
     parts += [paragraph(f"Don't: {text}", 0, 3) for text in found.refused[:REFUSALS_SHOWN]]
     if not found.options:
         rows = [row for refusal in found.refusals for row in refusal.printed]
@@ -963,6 +966,47 @@ def instead(found: StandIns, book: Rulebook) -> str:
         parts.append(paragraph(f"Left out: {'; '.join(found.left_out[:TITLES_SHOWN])}.", 0, 3))
     parts += [paragraph(_sentence(remark)) for remark in found.remarks]
     return "\n".join(parts)
+
+
+def _blends(found: StandIns) -> list[str]:
+    """Blends of flours: the first in full, the others by name; why there are none only where one was looked for."""
+    if not found.blends:
+        return [paragraph(_sentence(why), 0, 3) for why in found.no_blends] if found.product else []
+    first, *others = found.blends
+    gives = f" ({', '.join(first.gives)})" if first.gives else ""
+    parts = [paragraph(f"A blend: {first.name}{gives}, {amount(first.total_g)}", 0, 3)]
+    for part in first.portions:
+        spoons = "" if part.spoons is None else f", {cook_measure(*part.spoons).removesuffix(' each')}"
+        other = f" (or {' or '.join(part.others)})" if part.others else ""
+        told = f"{amount(part.grams)} {part.name}{other}, {amount(part.share_pct)}{spoons}: {part.because}"
+        parts.append(paragraph(told, 3, 5))
+    parts.append(paragraph(_sentence(first.because), 3))
+    parts.append(paragraph(f"100 g: {_told(first.per_100g)}. Replaced: {_told(first.replaced_per_100g)}.", 3, 5))
+    if first.water_g is not None and abs(first.water_g.value) >= WATER_TOLD_G:
+        how = "Add about" if first.water_g.value > 0 else "Hold back about"
+        water = number(abs(first.water_g.value), "g")
+        parts.append(paragraph(f"{how} {water} of water or milk for the same dough feel.", 3, 5))
+    parts += [paragraph(said, 3, 5) for said in first.adjust]
+    parts += [paragraph(f"Not together: {said}.", 3, 5) for said in first.avoid]
+    if first.doubts:
+        parts.append(paragraph(f"Can't confirm it: {'; '.join(first.doubts)}.", 3, 5))
+    parts += [paragraph(f"Mind: {said}", 3, 5) for said in first.cautions[:1]]
+    untried = ", not tried" if first.status == "proposed" else ""
+    parts.append(paragraph(f"How well tested: {first.grade}{untried}.", 3, 5))
+    if others:
+        parts.append(paragraph(f"Other blends: {'; '.join(other.name for other in others)}.", 0, 3))
+    return parts
+
+
+WATER_TOLD_G = 5.0
+"""Water from which a blend is told to hold more or less of it."""
+BLEND_TOLD = ("energy_kcal", "protein_g", "fat_g", "net_carbs_g", "fibre_g")
+
+
+def _told(figures: Mapping[str, Derivation | None]) -> str:
+    """A few nutrients in one line; what is unknown is left out."""
+    known = [(NUTRIENT_NAMES[n].strip(), figures.get(n)) for n in BLEND_TOLD]
+    return ", ".join(f"{name} {amount(figure)}" for name, figure in known if figure is not None)
 
 
 def _stand_in(at: int, option: StandIn, found: StandIns, book: Rulebook) -> list[str]:
@@ -1133,6 +1177,85 @@ def coverage(found: Iterable[Reach], book: Rulebook) -> str:
         )
     )
     return "\n".join(parts)
+
+
+# -- the own shelf ---------------------------------------------------------------------------------
+
+OF_A_LABEL: Mapping[str, str] = {
+    "per": "per how much does its label tell? per 30 g serving, per 100 g",
+    "weight": "what does that weigh? Type it in grams: per 30 g",
+    "convention": "is that a US or an EU label? An EU label's carbohydrate leaves the fibre out",
+    "energy_kcal": "energy, in kcal?",
+    "fat_g": "fat, in g?",
+    "carbohydrate_g": "carbohydrate, in g?",
+    "fibre_g": "fibre, in g?",
+    "protein_g": "protein, in g?",
+}
+TOLD_OF_A_LABEL = ("energy_kcal", "protein_g", "fat_g", "carbohydrate_g", "fibre_g", "sugars_g", "sodium_mg", "water_g")
+
+
+def packet_question(missing: str, name: str, like: str, first: bool) -> str:
+    """What is asked next of a label; the first time also how it goes."""
+    asked = f"{name}: {OF_A_LABEL[missing]}"
+    if not first:
+        return paragraph(asked)
+    how = "Type what the label prints, all at once or as I ask; skip what it does not tell, cancel to leave it."
+    return "\n".join([paragraph(f"A packet of {name}, like {like}. {how}"), paragraph(asked)])
+
+
+def packet_kept(own: Ingredient, table: Ingredient, where: str, unread: Sequence[str]) -> str:
+    """An own ingredient as it is kept, its label against the table."""
+    rows = [["per 100 g", "your packet", "the table"]]
+    for nutrient in TOLD_OF_A_LABEL:
+        mine, usual = own.composition.get(nutrient), table.composition.get(nutrient)
+        if mine is not None or usual is not None:
+            rows.append([NUTRIENT_NAMES[nutrient].strip(), _figure_text(mine), _figure_text(usual)])
+    said = [paragraph(f"On your shelf as {own.name}: {where}"), *columns(rows)]
+    holds = "what it holds is unknown" if own.contains is None else f"it contains {', '.join(own.contains) or 'none'}"
+    said.append(
+        paragraph(
+            f"What the label leaves out (what it does in a dough, water, kinds of fibre, allergens) is taken as "
+            f"in {table.name}: {holds} of the listed allergens. Your packet decides: type contains ..., may "
+            f"contain ... with the label if it says otherwise."
+        )
+    )
+    if unread:
+        said.append(paragraph(f"Not used: {'; '.join(unread)}."))
+    return "\n".join(said)
+
+
+def _figure_text(figure: Figure | None) -> str:
+    if figure is None:
+        return "unknown"
+    return amount(Derivation("", figure.value, figure.unit, low=figure.low, high=figure.high))
+
+
+def packet_counts(formula: Formula, before: Nutrition, now: Nutrition) -> str:
+    """What the recipe comes to with the packet's figures."""
+    told = []
+    for field in ("energy_kcal", "protein_g", "fat_g", "net_carbs_g", "fibre_g"):
+        old, new = before.per_piece.get(field), now.per_piece.get(field)
+        if old is not None and new is not None:
+            texts = number(old.value, old.unit), number(new.value, new.unit)
+            change = texts[1] if texts[0] == texts[1] else f"{texts[0]} -> {texts[1]}"
+            told.append(f"{NUTRIENT_NAMES[field].strip()} {change}")
+    return paragraph(f"It counts in {formula.name} from now on. Per {piece(formula)}: {', '.join(told)}.")
+
+
+def shelf(own: Sequence[Ingredient]) -> str:
+    """What stands on a person's own shelf."""
+    if not own:
+        return paragraph("Your shelf is empty. Type a packet's label to put it there, for example:") + (
+            "\n  my flour: per 100 g 340 kcal, fat 1.2 g, carbs 70 g, fibre 3 g,\n  protein 11 g, EU label"
+        )
+    rows = []
+    for each in own:
+        figures = ", ".join(
+            f"{NUTRIENT_NAMES[name].strip()} {_figure_text(each.composition.get(name))}"
+            for name in ("protein_g", "fat_g", "carbohydrate_g", "fibre_g")
+        )
+        rows.append(f"{each.name}: per 100 g {figures}")
+    return "\n".join(["On your shelf", *bullets(rows)])
 
 
 def noted_bake(minutes: float | None, core_c: float | None, baked_g: float | None, remark: str | None) -> str:

@@ -128,6 +128,8 @@ def converse(load: "Callable[[], Kitchen | None]", name: str, history: Path | No
             continue
         state, said = _turn(told[-1] if told else state, text, kitchen)
         told[:] = [state]
+        if said.kitchen is not None:
+            loading.found[0] = (said.kitchen, state)
         print(said.reply, end="\n\n")
         if said.ends:
             return 0
@@ -250,6 +252,7 @@ def turns(lines: Iterable[str], kitchen: "Kitchen", state: "State") -> "Iterator
     """The turns that typed lines make, up to the end of them or of the conversation."""
     for text in typed_lines(lines):
         state, said = _turn(state, text, kitchen)
+        kitchen = said.kitchen or kitchen
         yield said
         if said.ends:
             return
@@ -267,6 +270,7 @@ def replay(formula: "Formula", lines: Iterable[str], kitchen: "Kitchen", as_json
 
     if as_json:
         for said in turns(lines, kitchen, begin(formula)):
+            kitchen = said.kitchen or kitchen
             made = turn_document(said, kitchen.book)
             print(json.dumps(made, ensure_ascii=False, allow_nan=False), flush=True)
     else:

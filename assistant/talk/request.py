@@ -1,6 +1,7 @@
 """What a person may ask, one frozen value per kind of chat turn of the JSON contract."""
 
-from dataclasses import dataclass, fields
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
 from typing import ClassVar, Literal
 
 System = Literal["metric", "us"]
@@ -23,7 +24,8 @@ class Request:
     def slots(self) -> dict[str, object]:
         """What was filled in: None is left out, a tuple becomes a list."""
         found = {f.name: getattr(self, f.name) for f in fields(self) if f.name not in self.unspoken}
-        return {k: list(v) if isinstance(v, tuple) else v for k, v in found.items() if v is not None}
+        plain = {k: list(v) if isinstance(v, tuple) else v for k, v in found.items() if v is not None}
+        return {k: dict(v) if isinstance(v, Mapping) else v for k, v in plain.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,6 +230,47 @@ class Instead(Request):
     kind = "instead"
     ingredient: str = ""
     quantity: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Packet(Request):
+    """An own ingredient, as its packet's label tells it, so far as it was said.
+
+    `ingredient` is as the person calls it, `like` and the allergens are rules ids; `figures` as printed for
+    `per` ("30 g"), those of `less` printed as "less than". `skipped` are figures the label does not tell,
+    `keep` that it may be kept though it does not add up.
+    """
+
+    kind = "packet"
+    unspoken = frozenset({"unread", "keep", "skipped", "less", "household"})
+    ingredient: str | None = None
+    per: str | None = None
+    convention: str | None = None
+    figures: Mapping[str, float] | None = None
+    like: str | None = None
+    contains: tuple[str, ...] | None = None
+    may_contain: tuple[str, ...] | None = None
+    less: tuple[str, ...] = ()
+    household: tuple[float, str] | None = None
+    skipped: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
+    keep: bool = False
+
+    def with_more(self, more: "Packet") -> "Packet":
+        """With what was said since; what was said before stays where nothing new was."""
+        figures = {**(self.figures or {}), **(more.figures or {})}
+        given = {f.name: v for f in fields(more) if (v := getattr(more, f.name)) not in (None, (), False)}
+        less = (*(name for name in self.less if name not in (more.figures or {})), *more.less)
+        skipped = tuple(name for name in (*self.skipped, *more.skipped) if name not in figures)
+        return replace(self, **given | {"figures": figures, "less": less, "skipped": skipped})
+
+
+@dataclass(frozen=True, slots=True)
+class Forget(Request):
+    """An own ingredient that is to go from the shelf, as the person calls it."""
+
+    kind = "forget"
+    ingredient: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,7 @@ from assistant.talk.english import (
     by_word,
     phrases,
 )
+from assistant.talk.label import Label, read_label
 from assistant.talk.request import (
     Avoid,
     Bake,
@@ -42,9 +43,11 @@ from assistant.talk.request import (
     Decline,
     Diagnose,
     Explain,
+    Forget,
     Help,
     Instead,
     Open,
+    Packet,
     Pantry,
     Publish,
     Quit,
@@ -120,6 +123,7 @@ class Vocabulary:
     allergens: Mapping[str, str] = field(default_factory=dict)
     recipes: tuple[str, ...] = ()
     classes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # of each ingredient
+    holds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # allergens of each ingredient
 
     @staticmethod
     def of(book: Rulebook, names: Finder, recipes: tuple[str, ...] = ()) -> "Vocabulary":
@@ -127,17 +131,19 @@ class Vocabulary:
         diets = {_bare(word): d.id for d in book.diets.values() for word in (d.id, d.name, *d.aliases)}
         allergens = {_bare(word): a.id for a in book.allergens.values() for word in (a.id, a.name)}
         classes = {i.id: i.classes for i in book.ingredients.values()}
-        return Vocabulary(names, diets, allergens, recipes, classes)
+        holds = {i.id: i.contains or () for i in book.ingredients.values()}
+        return Vocabulary(names, diets, allergens, recipes, classes, holds)
 
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """What is being talked about: the recipe's lines, the choices last asked, and the titles of the plans
-    on the table."""
+    """What is being talked about: the recipe's lines, the choices last asked, the titles of the plans on the
+    table, and what was asked about a packet that is being written ("" when none is)."""
 
     lines: tuple[Line, ...] = ()
     choices: tuple[str, ...] = ()
     plans: tuple[str, ...] = ()
+    wanting: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +166,9 @@ def understand(text: str, vocabulary: Vocabulary, context: Context) -> Understoo
         return Understood(
             Unknown(), 0.0, (Fault(TYPED, "nothing was typed", "say what to change, or `help`"),)
         )
+    packet = _of_packet(text, vocabulary, context)
+    if packet is not None:
+        return packet
     if len(words) > LONGEST:
         return Understood(
             Unknown(), 0.0, (Fault(TYPED, "that is too long to follow", "ask one thing at a time"),)
@@ -579,6 +588,9 @@ def find_ingredient(text: str, vocabulary: Vocabulary, context: Context) -> tupl
     One thing when it is clear, several when it is to be asked, none when nothing is near.
     """
     wanted = _essence(text)
+    own = [match for match in vocabulary.names.find(_bare(text)) if match.confidence == 1.0]
+    if len(own) == 1 and len(_bare(text).split()) > len(wanted.split()):
+        return (_Thing(own[0].id, own[0].name, 1.0),)
     number = re.fullmatch(r"(?:line|number|ingredient) (\d{1,3})", wanted)
     if number is not None:
         at = int(number.group(1)) - 1
@@ -663,6 +675,77 @@ def _no_ingredient(said: str, vocabulary: Vocabulary, context: Context) -> Fault
     near = tuple(match.name for match in vocabulary.names.find(_essence(said))[:3])
     mend = "did you mean" if near else "name it as it stands in the recipe"
     return Fault(TYPED, f'"{said}" is no ingredient I know', mend, True, "not understood", near)
+
+
+# -- packets ---------------------------------------------------------------------------------------
+
+_UNTOLD = frozenset(
+    ("skip", "unknown", "not stated", "none stated", "not on it", "it does not say", "doesnt say", "it doesnt say")
+)
+_KEEP = frozenset(("keep it", "keep it anyway", "keep it all the same", "keep", "thats right", "it says so"))
+_LONGEST_LABEL = 1000
+"""Characters of a line that may be a label."""
+
+
+def _of_packet(text: str, vocabulary: Vocabulary, context: Context) -> Understood | None:
+    """What a line tells of a packet: a label's figures, or an answer to what was asked about it."""
+    said = _bare(text)
+    if context.wanting and said in _KEEP:
+        return _sure(Packet(keep=True))
+    if context.wanting and said in _UNTOLD:
+        return _sure(Packet(skipped=(context.wanting,)))
+    label = read_label(text[:_LONGEST_LABEL], context.wanting)
+    if label is None and context.wanting == "like":
+        label = Label(like=said) if vocabulary.names.find(_essence(said)) else None
+    return None if label is None else _packet_of(label, vocabulary)
+
+
+def _packet_of(label: Label, vocabulary: Vocabulary) -> Understood:
+    """The label with its names looked up; a name that is not known is told."""
+    named = (*(label.contains or ()), *(label.may_contain or ()))
+    allergens = {name: _labelled_allergens(_essence(name), vocabulary) for name in named}
+    unknown = next((name for name, found in allergens.items() if not found), None)
+    if unknown is not None:
+        fault = Fault(TYPED, f'"{unknown}" is no allergen of the EU or US list', "name it as the label does")
+        return Understood(Unknown(), 0.3, (fault,))
+    like = vocabulary.names.find(_essence(label.like)) if label.like else ()
+    if label.like and (not like or like[0].confidence < ASK):
+        return Understood(Unknown(), 0.3, (_no_ingredient(label.like, vocabulary, Context()),))
+    return _sure(
+        Packet(
+            ingredient=label.name or None,
+            per=None if label.per is None else f"{label.per[0]:g} {label.per[1]}",
+            convention=label.convention or None,
+            figures=label.figures or None,
+            like=like[0].id if like else None,
+            less=label.less,
+            household=label.household,
+            unread=label.unread,
+            contains=_each(label.contains, allergens),
+            may_contain=_each(label.may_contain, allergens),
+        )
+    )
+
+
+def _labelled_allergens(words: str, vocabulary: Vocabulary) -> tuple[str, ...]:
+    """Allergens that a label names: by their own name, or by a food that holds them ("almonds")."""
+    allergen = _allergen(words, vocabulary)
+    if allergen is not None:
+        return (allergen,)
+    foods = [match for match in vocabulary.names.find(words) if match.confidence >= NAMED]
+    return vocabulary.holds.get(foods[0].id, ()) if foods else ()
+
+
+def _each(named: tuple[str, ...] | None, ids: Mapping[str, tuple[str, ...]]) -> tuple[str, ...] | None:
+    return None if named is None else tuple(dict.fromkeys(found for name in named for found in ids[name]))
+
+
+def _packet(m: _Match) -> Understood | None:
+    return _sure(Packet(ingredient=m.said["thing"].strip("\"':")))
+
+
+def _forget(m: _Match) -> Understood | None:
+    return _sure(Forget(m.said["thing"].strip("\"'")))
 
 
 # -- builders --------------------------------------------------------------------------------------
@@ -1324,6 +1407,8 @@ BUILDERS: Mapping[str, Builder] = {
     "pantry": _pantry,
     "use": _use,
     "about": _about,
+    "packet": _packet,
+    "forget": _forget,
     "alone": _alone,
 }
 """What the phrases of each name in `english` ask for."""
@@ -1404,6 +1489,8 @@ EXAMPLES: tuple[str, ...] = (
     "it took 42 min, core 97",
     "I have eggs, butter and milk",
     "how much is 1 cup almond flour",
+    "my flour: per 100 g carbs 70 g, EU label",
+    "my shelf",
     "use cups",
     "undo",
     "undo everything",
