@@ -17,9 +17,11 @@ from assistant.words.faults import Fault, stopping
 
 if TYPE_CHECKING:
     from assistant.formula.model import Formula
+    from assistant.plan.constraints import Constraints
     from assistant.rulebook.model import Rulebook
     from assistant.rulebook.names import Names
     from assistant.talk.dialogue import Kitchen
+    from assistant.words.derivation import Notes
 
 DONE, NO_ANSWER, WRONG_REQUEST = 0, 1, 2
 DEMO = "larch-hut/seed-rolls"
@@ -91,6 +93,26 @@ def _parser() -> argparse.ArgumentParser:
     swap.add_argument("--for", dest="stand_in", metavar="NAME", help="only this stand-in")
     swap.add_argument("--choose", type=int, metavar="N", help="take option N, counted from 1")
     swap.add_argument("--out", metavar="FILE", help="write the altered recipe (.yaml or .txt)")
+    adapt = command("adapt", _adapt, "recipes under diets, targets and a cupboard, all at once")
+    adapt.add_argument("paths", nargs="+", metavar="PATH", help="recipes, files or folders of them, packaged names")
+    for option, metavar, text in (
+        ("--diet", "D", "a diet to keep to"),
+        ("--without", "X", "an allergen, a kind or an ingredient to leave out"),
+        ("--have", "X", "what is in the cupboard: nothing else may come in or stay"),
+        ("--keep", "LINE", "a line that stays as it is"),
+        ("--set", "LINE=G", "a line that gets this amount: psyllium=6 g"),
+        ("--target", "T", 'a figure per piece or per 100 g: "net carbs <= 5 g"'),
+        ("--price", "X=P", "what a kilogram costs: butter=9.50"),
+    ):
+        adapt.add_argument(option, action="append", default=[], metavar=metavar, help=text + "; may be repeated")
+    adapt.add_argument("--raised", metavar="BY", help="how it is to be raised: yeast or powder")
+    adapt.add_argument("--newest", type=_count, metavar="N", help="at most so many new ingredients")
+    adapt.add_argument("--cost", type=float, metavar="C", help="what a batch may cost, in the money of --price")
+    adapt.add_argument("--plans", type=_some, default=5, metavar="K", help="plans for each recipe (5)")
+    adapt.add_argument("--workers", type=_some, default=0, metavar="N", help="processes; one for each core")
+    adapt.add_argument("--cluster", default="", metavar="ADDRESS", help="a Dask scheduler to do the work")
+    adapt.add_argument("--out", metavar="DIR", help="a folder for results; given again, the run goes on there")
+    adapt.add_argument("--no-working", action="store_true", help="leave the derivations out: quicker, and short")
     why = command("why", _why, "why something is in a recipe, or has to be")
     why.add_argument("formula", metavar="FORMULA")
     why.add_argument("subject", metavar="SUBJECT")
@@ -110,6 +132,20 @@ def _parser() -> argparse.ArgumentParser:
     rules.add_argument("what", choices=["check", "show", "coverage", "laws"])
     rules.add_argument("id", nargs="?", help="the id of an entry; with coverage, of a diet")
     return parser
+
+
+def _count(text: str) -> int:
+    """A whole number from 0, for argparse."""
+    if not text.isdecimal():
+        raise argparse.ArgumentTypeError(f"{text} is no whole number; write one, like 2")
+    return int(text)
+
+
+def _some(text: str) -> int:
+    """A whole number from 1, for argparse."""
+    if _count(text) < 1:
+        raise argparse.ArgumentTypeError(f"{text} is too few; write 1 or more")
+    return int(text)
 
 
 def _wrong(sentence: str) -> int:
@@ -259,6 +295,112 @@ def _swap(options: argparse.Namespace) -> int:
     return _with_formula(options, options.formula, answer)
 
 
+def _adapt(options: argparse.Namespace) -> int:
+    from assistant.talk.wishes import Typed, constraints_of
+
+    book = _book(options)
+    if book is None:
+        return NO_ANSWER
+    paths, fault = _recipe_paths(options.paths)
+    if fault:
+        return _wrong(fault)
+    formula, status = None, DONE
+    if len(paths) == 1 and not (options.out or options.cluster):
+        formula, status = _only(paths[0], book)
+        if status != DONE:
+            return status
+    wished = {name: getattr(options, name) for name in (f.name for f in fields(Typed))}
+    lines = [] if formula is None else [line.name for line in formula.lines]
+    wishes = constraints_of(Typed(**wished), book, _names(book), lines)
+    if isinstance(wishes, Fault):
+        return _wrong(wishes.sentence)
+    if not wishes.parts():
+        return _wrong("adapt: nothing is wished for; say what with --diet, --without, --have, --target or --keep")
+    if formula is None:
+        return _adapt_many(options, paths, wishes, wished, book)
+    return _adapt_one(options, formula, wishes, book)
+
+
+def _recipe_paths(names: Sequence[str]) -> tuple[list[Path], str]:
+    """What the names lead to: files, folders, packaged recipes; and what is wrong with the first that does not."""
+    from assistant.formula.read import STDIN
+    from assistant.talk.recipes import nearest_names, packaged_names, packaged_recipe
+
+    found = []
+    for name in names:
+        path = Path(name)
+        if name != STDIN and not path.exists() and not path.is_symlink():
+            packaged_path = packaged_recipe(name)
+            if packaged_path is None:
+                close = nearest_names(name, packaged_names())
+                mend = f"did you mean {' or '.join(close)}?" if close else "give a file, a folder or a packaged name"
+                return [], f"{name}: there is no such file, folder or packaged recipe; {mend}"
+            path = packaged_path
+        found.append(path)
+    return found, ""
+
+
+def _only(path: Path, book: "Rulebook") -> "tuple[Formula | None, int]":
+    """The recipe of a file that holds no more than one; None where there may be several."""
+    from itertools import islice
+
+    from assistant.formula.collection import recipes_in
+
+    if path.is_dir():
+        return None, DONE
+    some = list(islice(recipes_in(path, book), 2))
+    if len(some) != 1:
+        return None, DONE
+    _say(some[0].faults)
+    return some[0].formula, DONE if some[0].formula is not None else NO_ANSWER
+
+
+def _adapt_one(
+    options: argparse.Namespace, formula: "Formula", wishes: "Constraints", book: "Rulebook"
+) -> int:
+    from assistant.plan.adapt import adapt
+    from assistant.publish import document
+    from assistant.talk import phrasing
+
+    found = adapt(formula, wishes, book, options.plans, _notes(options))
+    if options.json:
+        _emit(document.adapted(found))
+    else:
+        print(phrasing.adapted(found, book))
+    return DONE if found.options else NO_ANSWER
+
+
+def _notes(options: argparse.Namespace) -> "Notes":
+    """Derivations are kept where a document tells them, unless they are not wanted."""
+    from assistant.words.derivation import BARE, FULL
+
+    told = options.json or options.out is not None
+    return FULL if told and not options.no_working else BARE
+
+
+def _adapt_many(
+    options: argparse.Namespace, paths: Sequence[Path], wishes: "Constraints", wished: Mapping[str, Any], book: "Rulebook"
+) -> int:  # fmt: skip
+    from functools import partial
+
+    from assistant.batch.convert import Job, run
+    from assistant.plan.adapt import conversion
+
+    job = Job(
+        tuple(paths),
+        partial(conversion, wishes, options.plans, _notes(options)),
+        {**wished, "plans": options.plans, "working": not options.no_working},
+        Path(options.shelf) if options.shelf else None,
+        Path(options.out) if options.out else None,
+        options.workers,
+        options.cluster,
+    )
+    found = run(job, book, sys.stderr, sys.stdout.buffer, options.json)
+    if isinstance(found, Fault):
+        return _wrong(found.sentence)
+    return DONE if found.complete else NO_ANSWER
+
+
 def _why(options: argparse.Namespace) -> int:
     from assistant.publish import document
     from assistant.talk import phrasing
@@ -284,6 +426,7 @@ def _instead(options: argparse.Namespace) -> int:
     from assistant.publish import document
     from assistant.rulebook.model import PURPOSES
     from assistant.talk import phrasing
+    from assistant.talk.wishes import meant
 
     book = _book(options)
     if book is None:
@@ -297,33 +440,28 @@ def _instead(options: argparse.Namespace) -> int:
     product = "" if options.product is None else names.product(options.product)
     if options.product is not None and not product:
         known = [p.name for p in book.products.values()]
-        return _wrong(f"--in {options.product}: there is no such kind of bake; {_meant(options.product, known)}")
+        return _wrong(f"--in {options.product}: there is no such kind of bake; {meant(options.product, known)}")
     diets = []
     for said in options.diets:
         diet = names.diet(said)
         if not diet:
             known = [name for d in book.diets.values() for name in (d.name, *d.aliases)]
-            return _wrong(f"--diet {said}: there is no such diet; {_meant(said, known)}")
+            return _wrong(f"--diet {said}: there is no such diet; {meant(said, known)}")
         diets.append(diet)
     for said in options.purposes:
         if said not in PURPOSES:
-            return _wrong(f"--like {said}: blends are not told by that; {_meant(said, PURPOSES)}")
-    unit = line.size if line.size in book.ingredients[line.ingredient].measures else line.unit
+            return _wrong(f"--like {said}: blends are not told by that; {meant(said, PURPOSES)}")
+    amount, unit = line.amount, line.unit
+    if amount is None and line.quantity is not None:
+        amount, unit = line.quantity.amount, line.quantity.unit
+    unit = line.size if line.size in book.ingredients[line.ingredient].measures else unit
     kept = tuple(dict.fromkeys(diets))
-    found = instead(book, line.ingredient, line.amount, unit, product, kept, purposes=options.purposes)
+    found = instead(book, line.ingredient, amount, unit, product, kept, purposes=options.purposes)
     if options.json:
         _emit(document.instead(found))
     else:
         print(phrasing.instead(found, book))
     return DONE if found.options or found.blends else NO_ANSWER
-
-
-def _meant(said: str, known: Sequence[str]) -> str:
-    """What a word may be a slip for, else all that there is."""
-    from assistant.rulebook.names import nearest
-
-    close = nearest(said, known)
-    return f"did you mean {close}?" if close else "there are " + ", ".join(known)
 
 
 def _compare(options: argparse.Namespace) -> int:
@@ -414,10 +552,11 @@ def _coverage(options: argparse.Namespace, book: "Rulebook") -> int:
     from assistant.plan.coverage import coverage
     from assistant.publish import document
     from assistant.talk import phrasing
+    from assistant.talk.wishes import meant
 
     diet = "" if not options.id else _names(book).diet(options.id)
     if options.id and not diet:
-        return _wrong(f"rules coverage {options.id}: there is no such diet; {_meant(options.id, list(book.diets))}")
+        return _wrong(f"rules coverage {options.id}: there is no such diet; {meant(options.id, list(book.diets))}")
     found = [r for r in coverage(book, _packaged_formulas(book)) if not diet or r.diet == diet]
     if options.json:
         _emit(document.coverage(found, book))

@@ -207,7 +207,7 @@ def _spoilt(unit: Unit) -> list[Result]:
 
 
 def _result(key: str, told: Options) -> Result:
-    line = _json({"recipe": key, **document.options(told)})
+    line = _json({"recipe": key, **document.adapted(told)})
     if not told.options:
         return Result(
             "blocked", line, f"{told.base.name}: no plan: {'; '.join(told.blocked_by)}", told.blocked_by

@@ -1,6 +1,6 @@
 """A recipe under many wishes at once: the best plans that keep them all, or what stands in the way."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations
@@ -339,6 +339,13 @@ def best_of(
     return found
 
 
+def conversion(
+    constraints: Constraints, plans: int, notes: Notes, book: Rulebook
+) -> Callable[[Sequence[Formula]], list[Options]]:
+    """`best_of` with its wishes, for many recipes given a few at a time."""
+    return lambda formulas: best_of(formulas, constraints, book, plans, notes)
+
+
 Rules = tuple[tuple[int, str], ...]
 """What is done about which line: two plans that differ only in which oil or vinegar are one."""
 
@@ -400,9 +407,8 @@ def _option(
     case: _Case, found: Found[_Dough], plan: Plan, oven: BakeAnswer | str, notes: Notes
 ) -> Option:
     made = option(case.before, plan, oven, case.book, notes, lambda _: case.score(found, notes))
-    return replace(
-        made, title=_title(case, found), remarks=(*made.remarks, *_others(case, found), *_unsure(case, made))
-    )
+    remarks = dict.fromkeys((*made.remarks, *_others(case, found), *_unsure(case, made)))
+    return replace(made, title=_title(case, found), remarks=tuple(remarks))
 
 
 def _title(case: _Case, found: Found[_Dough]) -> str:

@@ -271,6 +271,15 @@ def options(found: Options, root: str = "") -> Json:
     }
 
 
+def adapted(found: Options, root: str = "") -> Json:
+    """The adapt document: plans as `options` tells them, and where there is none the nearest that misses, with
+    what it misses."""
+    told = options(found, root)
+    written: dict[int, tuple[Derivation, str]] = {}
+    near = None if found.nearest is None else _option(found.nearest, (*_keys(root), "nearest"), written)
+    return {**told, "nearest": near, "misses": list(found.misses)}
+
+
 def _option(option: Option, at: tuple[str | int, ...], written: dict[int, tuple[Derivation, str]]) -> Json:
     notes = _Notebook(pointer(*at, "derivations"), written)
     before, after = option.before, option.after

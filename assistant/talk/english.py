@@ -98,6 +98,14 @@ ketogenic_ratio: ketogenic ratio | keto ratio
 )
 """Nutrients of the JSON contract."""
 
+RAISED: Table = table(
+    """
+yeast: yeast | yeasted | yeast raised
+chemical: powder | baking powder | soda | baking soda | chemical
+"""
+)
+"""What raises a dough."""
+
 LABEL: Table = table(
     """
 energy_kcal: energy | calories | kcal | calorie | energy value

@@ -354,7 +354,7 @@ def timeline(
 def options(found: Options, book: Rulebook, asked: str = "", us: bool = False) -> str:
     """Plans, numbered, best first; or what blocks them."""
     if not found.options:
-        return blocked(found.blocked_by, asked)
+        return "\n".join([blocked(found.blocked_by, asked), *_near_miss(found, book, us)])
     many = len(found.options)
     head = f"{asked + ': ' if asked else ''}{many} {'way' if many == 1 else 'ways'}, the nearest first."
     parts = [paragraph(head)]
@@ -365,10 +365,30 @@ def options(found: Options, book: Rulebook, asked: str = "", us: bool = False) -
     return "\n".join(parts)
 
 
+LABELS_DECIDE = "Labels of your own packets decide, and a swap does not make a kitchen free of anything."
+
+
+def adapted(found: Options, book: Rulebook, wanted: str = "", us: bool = False) -> str:
+    """Plans that keep all wishes; or that nothing has to change; or what blocks them, and the nearest that misses."""
+    best = found.options[0] if found.options else None
+    if best is None or best.formula != found.base:
+        return options(found, book, wanted, us)
+    nothing = f"Nothing in {found.base.name} stands against {wanted}." if wanted else "Nothing has to change."
+    return "\n".join(paragraph(text) for text in (nothing, *best.remarks, LABELS_DECIDE))
+
+
 def blocked(reasons: Sequence[str], asked: str = "") -> str:
     """Why there is no plan."""
     head = f"{asked}: there is no way I can stand behind." if asked else "There is no way I can stand behind."
     return "\n".join([paragraph(head), *bullets(reasons)])
+
+
+def _near_miss(found: Options, book: Rulebook, us: bool) -> list[str]:
+    """The nearest plan, marked as what it is."""
+    if found.nearest is None:
+        return []
+    missed = paragraph(f"The nearest that can be made MISSES this: {'; '.join(found.misses)}.")
+    return ["", missed, option_brief(found.nearest, book, None, us)]
 
 
 def option_brief(option: Option, book: Rulebook, at: int | None = None, us: bool = False) -> str:

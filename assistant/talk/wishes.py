@@ -1,0 +1,207 @@
+"""Wishes as they are typed on the command line, read into what planning keeps to."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from assistant.plan.constraints import Bound, Constraints
+from assistant.rulebook.model import Rulebook
+from assistant.rulebook.names import Names, nearest
+from assistant.talk.english import NUTRIENTS, RAISED, by_word
+from assistant.words.faults import Fault, Place
+from assistant.words.units import read_number, read_quantity
+
+T = TypeVar("T")
+UNITS = {"g": {"g": 1.0, "mg": 0.001}, "mg": {"mg": 1.0, "g": 1000.0}, "kcal": {"kcal": 1.0, "kj": 1 / 4.184}}
+"""What a figure's unit may be typed in, and how much of its own that is."""
+_TARGET = re.compile(
+    r"(?P<figure>[a-z_ ]+?)\s*(?P<sign><=|>=|<|>|≤|≥|\bat most\b|\bat least\b|\bunder\b|\bover\b|\bmax\b|\bmin\b)"
+    r"\s*(?P<amount>[\d.,/ ]+?)\s*(?P<unit>[a-z]+)?(?:\s+(?:per|a|an)\s+(?P<per>[\w ]+))?",
+    re.IGNORECASE,
+)
+_LEAST = (">", ">=", "≥", "at least", "over", "min")
+_HUNDRED = re.compile(r"(?:100|hundred)\s*(?:g|grams?)", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """Wishes word for word, by the option they were given with. Several may stand in one word, with commas."""
+
+    diet: Sequence[str] = ()
+    without: Sequence[str] = ()
+    have: Sequence[str] = ()
+    keep: Sequence[str] = ()
+    target: Sequence[str] = ()
+    set: Sequence[str] = ()
+    price: Sequence[str] = ()
+    raised: str | None = None
+    newest: int | None = None
+    cost: float | None = None
+
+
+class _Refused(Exception):
+    def __init__(self, option: str, said: str, what: str, mend: str) -> None:
+        super().__init__(said)
+        self.fault = Fault(Place(f"--{option} {said}".strip()), what, mend)
+
+
+def constraints_of(
+    typed: Typed, book: Rulebook, names: Names, lines: Iterable[str] = ()
+) -> Constraints | Fault:
+    """The wishes by rules id, or what is wrong with the first that can't be read.
+
+    `lines` are the names of the recipe's lines where there is one recipe: a line the rulebook does not know
+    can be kept, set or left out by its name.
+
+    >>> from assistant.rulebook.read import load
+    >>> book, _ = load()
+    >>> found = constraints_of(Typed(diet=["vegan"], target=["net carbs <= 5 g"]), book, Names(book))
+    >>> found.diets, str(found.bounds[0])
+    (('vegan',), 'net carbs at most 5 g per piece')
+    >>> constraints_of(Typed(diet=["vegn"]), book, Names(book)).sentence
+    '--diet vegn: there is no such diet; to mend: did you mean vegan?'
+    """
+    try:
+        return _read(typed, book, _Reader(book, names, tuple(lines)))
+    except _Refused as refused:
+        return refused.fault
+
+
+def _read(typed: Typed, book: Rulebook, reader: "_Reader") -> Constraints:
+    allergens = {said: reader.names.allergen(said) for said in _each(typed.without)}
+    found = Constraints(
+        diets=_once(reader.diet(said) for said in _each(typed.diet)),
+        allergens=_once(ident for ident in allergens.values() if ident),
+        without=_once(reader.thing("without", said) for said, allergen in allergens.items() if not allergen),
+        have=_once(reader.thing("have", said) for said in _each(typed.have)),
+        keep=_once(reader.thing("keep", said) for said in _each(typed.keep)),
+        amounts=dict(reader.amount(said) for said in typed.set),
+        bounds=_once(_bound(said) for said in typed.target),
+        raised=_raised(typed.raised),
+        newest=typed.newest,
+        prices=dict(reader.price(said) for said in typed.price),
+        cost=typed.cost,
+    )
+    _against_each_other(found, book)
+    return found
+
+
+def _each(said: Iterable[str]) -> list[str]:
+    return [one.strip() for text in said for one in text.split(",") if one.strip()]
+
+
+def _once(found: Iterable[T]) -> tuple[T, ...]:
+    return tuple(dict.fromkeys(found))
+
+
+class _Reader:
+    """Names looked up, a slip met with what is nearest."""
+
+    def __init__(self, book: Rulebook, names: Names, lines: tuple[str, ...]) -> None:
+        self.book, self.names, self.lines = book, names, lines
+
+    def diet(self, said: str) -> str:
+        found = self.names.diet(said)
+        if not found:
+            known = [name for d in self.book.diets.values() for name in (d.name, *d.aliases)]
+            raise _Refused("diet", said, "there is no such diet", meant(said, known))
+        return found
+
+    def thing(self, option: str, said: str) -> str:
+        """A line's own name, the id of a class, or of an ingredient.
+
+        What is in the house or has a price is one thing, and not all of its class.
+        """
+        if said in self.lines and self.names.exact(said) is None:
+            return said
+        kind = self.names.class_of(said)
+        if kind and option not in ("have", "price"):
+            return kind
+        found = self.names.find(said)
+        if not found or found[0].confidence < SURE:
+            near = " or ".join(dict.fromkeys(match.name for match in found[:3]))
+            mend = f"did you mean {near}?" if near else "write its usual name"
+            raise _Refused(option, said, "there is no such ingredient", mend)
+        return found[0].id
+
+    def amount(self, said: str) -> tuple[str, float]:
+        name, _, amount = said.partition("=")
+        quantity = read_quantity(amount.strip())
+        grams = None if quantity is None or quantity[1].strip() else _GRAMS.get(quantity[0].unit or "g")
+        if quantity is None or grams is None or not name.strip():
+            raise _Refused("set", said, "this is no amount of a line", 'write it like "psyllium=6 g"')
+        return self.thing("set", name.strip()), quantity[0].amount * grams
+
+    def price(self, said: str) -> tuple[str, float]:
+        name, _, amount = said.partition("=")
+        value = read_number(amount.strip())
+        if value is None or value[1].strip() or value[0] < 0:
+            raise _Refused("price", said, "this is no price", 'write what a kilogram costs: "butter=9.50"')
+        return self.thing("price", name.strip()), value[0]
+
+
+SURE = 0.8
+"""Confidence in a name from which it is taken for the ingredient."""
+_GRAMS = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
+"""Grams in a unit of mass (NIST Handbook 44, appendix C)."""
+
+
+def _bound(said: str) -> Bound:
+    match = _TARGET.fullmatch(" ".join(said.split()))
+    words = by_word(NUTRIENTS) | {name: name for name in NUTRIENTS}
+    if match is None:
+        raise _Refused("target", said, "this is no target", 'write it like "net carbs <= 5 g" or "protein >= 10 g per 100 g"')
+    figure = words.get(match["figure"].strip().casefold())
+    if figure is None:
+        raise _Refused("target", said, f"{match['figure'].strip()} is no figure I reckon", meant(match["figure"], words))
+    read = read_number(match["amount"].strip())
+    if read is None or read[1].strip():
+        raise _Refused("target", said, f"{match['amount'].strip()} is no number", 'write it like "net carbs <= 5 g"')
+    own = figure.rpartition("_")[2]
+    spoken = (match["unit"] or "").casefold().removesuffix("s").replace("gram", "g") or own
+    factor = UNITS.get(own, {own: 1.0}).get(spoken)
+    if factor is None:
+        raise _Refused("target", said, f"{match['figure'].strip()} is not told in {match['unit']}", f"write it in {own}")
+    per = "100g" if match["per"] and _HUNDRED.fullmatch(match["per"].strip()) else "piece"
+    value = read[0] * factor
+    least = match["sign"].casefold() in _LEAST
+    return Bound(figure, per, value if least else None, None if least else value)
+
+
+def _raised(said: str | None) -> str:
+    if said is None:
+        return ""
+    found = by_word(RAISED).get(said.casefold())
+    if found is None:
+        raise _Refused("raised", said, "nothing is raised by that", "write yeast, or powder")
+    return found
+
+
+def _against_each_other(found: Constraints, book: Rulebook) -> None:
+    """Refuse wishes that no recipe could keep, whatever is in it.
+
+    Errors: _Refused.
+    """
+    out = frozenset((*found.without,))
+    for option, named in (("keep", found.keep), ("set", tuple(found.amounts)), ("have", found.have)):
+        for name in named:
+            if name in out:
+                known = book.ingredients.get(name) or book.classes.get(name)
+                called = name if known is None else known.name
+                raise _Refused(option, called, "it is to be left out as well", "drop one of the two wishes")
+    ends: dict[tuple[str, str], list[float]] = {}
+    for bound in found.bounds:
+        low, high = ends.setdefault((bound.nutrient, bound.per), [float("-inf"), float("inf")])
+        low, high = max(low, bound.least or low), min(high, high if bound.most is None else bound.most)
+        ends[bound.nutrient, bound.per] = [low, high]
+        if low > high:
+            what = f"{Bound(bound.nutrient, bound.per, low, high)} can't be"
+            raise _Refused("target", "", what, "drop one of the two targets")
+
+
+def meant(said: str, known: Iterable[str]) -> str:
+    """What a word may be a slip for, else all that there is."""
+    known = list(known)
+    close = nearest(said, known)
+    return f"did you mean {close}?" if close else "there are " + ", ".join(known)
