@@ -293,6 +293,10 @@ def per_dose(ingredient: Ingredient, book: Rulebook) -> float:
     return 1.0
 
 
+OWED = 0.02
+"""Share of what a need misses that is no more than rounding."""
+
+
 def _close(
     work: _Work,
     base: Context,
@@ -302,14 +306,21 @@ def _close(
     pinned: frozenset[int],
     admitted: Admits,
 ) -> Refused | None:
-    """Put in what needs ask for, using what the formula has before adding; then what that needs."""
+    """Put in what needs ask for, using what the formula has before adding; then what that needs.
+
+    What the recipe went without before is left as it was: soda over, for colour, is no slip to be mended.
+    """
+    before = {o.need.id: o.missing for o in obligations(base, facts)}
     for _ in range(CLOSURES):
         context = Context(work.formula(base.formula, product_id), base.book)
-        opened = obligations(context, facts)
+        opened = [
+            (o.need, missing)
+            for o in obligations(context, facts)
+            if (missing := o.missing - before.get(o.need.id, 0.0)) > OWED * o.missing
+        ]
         if not opened:
             return None
-        for obligation in opened:
-            need = obligation.need
+        for need, missing in opened:
             function_ids = [f for f in need.met_by if f in base.book.functions]
             ingredient = (
                 closers.get(need.id)
@@ -321,7 +332,7 @@ def _close(
             per_gram = sum(strengths(ingredient, base.book)[f] or 0 for f in function_ids)
             if per_gram <= 0:
                 return Refused(f"how much {ingredient.name} would do is unknown")
-            grams = obligation.missing / per_gram
+            grams = missing / per_gram
             work.bring(ingredient, grams, (0.0, 1.5 * grams), need.because, need.id)
     return Refused("what it needs keeps asking for more")
 
@@ -487,7 +498,8 @@ def _goals(
     if now.total(BASE) > 0 and not _only_powder(now):
         acid, soda = per_g(ACID), per_g(BASE)
         surplus = {at: acid.get(at, 0.0) - soda.get(at, 0.0) for at in acid.keys() | soda.keys()}
-        goals.append(Goal("acid against soda", surplus, 0.0, book.functions[ACID].tolerance * scale))
+        over = 0.0 if turned else min(base.total(ACID) - base.total(BASE), 0.0)
+        goals.append(Goal("acid against soda", surplus, over, book.functions[ACID].tolerance * scale))
     kept = {f for at in leaving for f in base.matters[at]} - {ACID, BASE, SALT, WATER_HELD}
     for function_id in sorted(kept):
         function = book.functions[function_id]
