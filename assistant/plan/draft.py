@@ -375,6 +375,10 @@ def _release(work: _Work, base: Context, product_id: str, pinned: frozenset[int]
             )
 
 
+WEIGHED_G = 0.05
+"""What a kitchen scale of tenths of a gram can't tell apart."""
+
+
 def _balance(
     work: _Work,
     base: Context,
@@ -412,16 +416,12 @@ def _balance(
     for at in unknowns:
         if at in pinned:
             continue
-        if (
-            abs(
-                solved[at]
-                - mass(base.formula.lines[at] if at < len(base.formula.lines) else Line("", None, 0.0))
-            )
-            > 0.05
-        ):
+        was = mass(base.formula.lines[at]) if at < len(base.formula.lines) else 0.0
+        if at not in work.rules and abs(solved[at] - was) <= WEIGHED_G:
+            continue
+        if abs(solved[at] - was) > WEIGHED_G:
             work.rules.setdefault(at, "assistant.plan.balance.balance")
-            if at not in work.because:
-                work.because[at] = _why_moved(at == salt, mass(base.formula.lines[at]), solved[at])
+            work.because.setdefault(at, _why_moved(at == salt, was, solved[at]))
         work.lines[at] = replace(work.lines[at], grams=max(solved[at], 0.0))
     return goals
 
