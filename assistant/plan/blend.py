@@ -14,7 +14,7 @@ from assistant.plan.diets import allergens_of, doubts_of, forbidden, ruling
 from assistant.plan.functions import WATER_HELD, is_any, strength
 from assistant.plan.model import Status, Verdict
 from assistant.plan.nutrition import nutrition_of
-from assistant.rulebook.model import TOLD, Aim, Blend, Diet, Ingredient, Part, Rulebook
+from assistant.rulebook.model import TOLD, Aim, Apart, Blend, Diet, Ingredient, Part, Rulebook
 from assistant.words.derivation import BARE, FULL, Derivation, Grade, Notes, stated
 from assistant.words.units import household
 
@@ -108,36 +108,37 @@ class _Mix:
 
 
 def blends(book: Rulebook, asked: Asked, notes: Notes = FULL) -> tuple[tuple[Blended, ...], tuple[str, ...]]:
-    """Blends for what was asked, those made for it first, and sentences why others that are meant for it are none.
+    """Blends for what was asked, those made for it first, and sentences why others that are meant for it are none;
+    one sentence where a purpose was asked for and nothing is meant for it.
 
     Errors: KeyError for an ingredient, a class of product or a diet that is not in the rulebook.
     """
     replaced = book.ingredients[asked.ingredient]
-    found: list[Blended] = []
-    refused: list[str] = []
-    for rule in sorted(book.blends.values(), key=lambda r: (-_fit(r, asked), r.id)):
-        meant = (
-            rule.status != "retired"
-            and is_any(replaced, rule.replaces)
-            and (not asked.product or asked.product in rule.works_in)
-            and set(asked.purposes) <= set(rule.gives)
-        )
-        if meant:
-            made = blend(rule, book, asked, notes)
-            if isinstance(made, str):
-                refused.append(made)
-            else:
-                found.append(made)
-    return tuple(found), tuple(refused)
+    meant = [
+        rule
+        for rule in book.blends.values()
+        if rule.status != "retired"
+        and is_any(replaced, rule.replaces)
+        and (not asked.product or asked.product in rule.works_in)
+        and set(asked.purposes) <= set(rule.gives)
+    ]
+    if asked.purposes and not meant:
+        place = f" in {book.products[asked.product].name}" if asked.product else ""
+        return (), (f"No {' and '.join(asked.purposes)} blend is known for {replaced.name}{place}.",)
+    made = [blend(rule, book, asked, notes) for rule in sorted(meant, key=lambda rule: _fit(rule, asked))]
+    return tuple(b for b in made if not isinstance(b, str)), tuple(b for b in made if isinstance(b, str))
 
 
-def _fit(rule: Blend, asked: Asked) -> int:
-    """For how many of the diets asked for a rule is made."""
-    return sum(diet in rule.suits for diet in asked.diets)
+def _fit(rule: Blend, asked: Asked) -> tuple[int, int, str]:
+    """What sorts a rule before others: made for more of the diets asked for, named for what it should be like."""
+    suited = sum(diet in rule.suits for diet in asked.diets)
+    return -suited, sum(rule.gives.index(purpose) for purpose in asked.purposes), rule.id
 
 
 def blend(rule: Blend, book: Rulebook, asked: Asked, notes: Notes = FULL) -> Blended | str:
     """The blend of a rule for what was asked, or a sentence why there is none.
+
+    Where every place has something that leaves no diet in doubt, that goes before the usual.
 
     Errors: KeyError for an ingredient or a diet that is not in the rulebook.
     """
@@ -153,6 +154,11 @@ def blend(rule: Blend, book: Rulebook, asked: Asked, notes: Notes = FULL) -> Ble
             why = f": {'; '.join(breaches)}" if breaches else ""
             return f"{rule.name} has nothing for its {part.role}{why}."
         allowed.append(members)
+    if all(
+        part.optional or _clear(members, diets, book)
+        for part, members in zip(rule.parts, allowed, strict=True)
+    ):
+        allowed = [sorted(members, key=lambda i: not _clear((i,), diets, book)) for members in allowed]
     largest = max(range(len(rule.parts)), key=lambda at: (rule.parts[at].share.centre, -at))
     mixes = []
     for place, first in enumerate(allowed[largest][:TRIED]):
@@ -172,7 +178,7 @@ def blend(rule: Blend, book: Rulebook, asked: Asked, notes: Notes = FULL) -> Ble
 def _allowed(
     part: Part, book: Rulebook, replaced: Ingredient, diets: Sequence[Diet]
 ) -> tuple[list[Ingredient], list[str]]:
-    """Who may take a place, the usual first and those that leave a diet in doubt last; and why others can't."""
+    """Who may take a place, the usual first; and why others can't."""
     members: dict[str, Ingredient] = {}
     breaches = []
     for name in part.any_of:
@@ -182,7 +188,12 @@ def _allowed(
                 breaches.append(breach)
             elif each.id != replaced.id:
                 members[each.id] = each
-    return sorted(members.values(), key=lambda i: any(doubts_of(i, d) for d in diets)), breaches
+    return list(members.values()), breaches
+
+
+def _clear(members: Iterable[Ingredient], diets: Sequence[Diet], book: Rulebook) -> bool:
+    """Whether one of these leaves no diet in doubt."""
+    return any(not any(doubts_of(i, d, book) for d in diets) for i in members)
 
 
 def _fill(
@@ -209,7 +220,9 @@ def _apart(rule: Blend, there: Sequence[Ingredient]) -> bool:
     return any(all(any(is_any(i, (name,)) for i in there) for name in a.together) for a in rule.avoid)
 
 
-def _solve(rule: Blend, chosen: Mapping[int, Ingredient], replaced: Ingredient, book: Rulebook) -> _Mix | None:
+def _solve(
+    rule: Blend, chosen: Mapping[int, Ingredient], replaced: Ingredient, book: Rulebook
+) -> _Mix | None:
     """The shares of a choice, or None when they make no whole or pass what an aim bears."""
     parts = tuple(rule.parts[at] for at in chosen)
     there = tuple(chosen.values())
@@ -236,12 +249,18 @@ def _solve(rule: Blend, chosen: Mapping[int, Ingredient], replaced: Ingredient, 
     return _Mix(parts, there, shares, cost)
 
 
-def _goal(rule: Blend, aim: Aim, there: Sequence[Ingredient], replaced: Ingredient, book: Rulebook) -> Goal | None:
+def _goal(
+    rule: Blend, aim: Aim, there: Sequence[Ingredient], replaced: Ingredient, book: Rulebook
+) -> Goal | None:
     """An aim as a total over shares in %; None where a figure is unknown."""
     per_unit = {at: figure(aim.figure, i, book, BARE) for at, i in enumerate(there)}
     wanted = _wanted(rule, aim, replaced, book, BARE)
     known = {at: f.value / _WHOLE for at, f in per_unit.items() if f is not None}
-    return None if wanted is None or len(known) < len(there) else Goal(aim.figure, known, wanted.value, aim.tolerance)
+    return (
+        None
+        if wanted is None or len(known) < len(there)
+        else Goal(aim.figure, known, wanted.value, aim.tolerance)
+    )
 
 
 def figure(name: str, ingredient: Ingredient, book: Rulebook, notes: Notes) -> Derivation | None:
@@ -287,7 +306,9 @@ def _weighed(
     asked: Asked, notes: Notes,
 ) -> Blended:  # fmt: skip
     """A mix as the grams of a kitchen, with all that is to be known of it."""
-    sources = tuple(dict.fromkeys(e.source for e in (*rule.evidence, *(e for a in rule.aims for e in a.evidence))))
+    sources = tuple(
+        dict.fromkeys(e.source for e in (*rule.evidence, *(e for a in rule.aims for e in a.evidence)))
+    )
     grade = rule.evidence[0].grade
     ratio = notes.rule("g of blend for each g replaced", rule.ratio.centre, rule.id, evidence=sources, grade=grade,
                        low=rule.ratio.low, high=rule.ratio.high)  # fmt: skip
@@ -315,7 +336,7 @@ def _weighed(
     nutrition = nutrition_of(formula, book, notes, _UNBAKED)
     reached = _reached(rule, weighed, replaced, book, notes)
     rulings = {d: ruling(formula, replace(book.diets[d], limits=()), book, None) for d in asked.diets}
-    warned = {c for i in mix.chosen for c in i.cautions} | set(rule.cautions)
+    warned = dict.fromkeys((*rule.cautions, *(c for i, _ in weighed for c in i.cautions)))
     return Blended(
         rule=rule.id,
         name=rule.name,
@@ -330,13 +351,13 @@ def _weighed(
         water_g=_water(weighed, replaced, asked.grams, book, notes),
         tastes=tuple(dict.fromkeys(note for i, share in zip(mix.chosen, mix.shares, strict=True)
                                    if share >= TASTED_PCT for note in i.flavour)),
-        avoid=tuple(a.because for a in rule.avoid if any(is_any(i, a.together) for i in mix.chosen)),
+        avoid=tuple(_warning(a, book) for a in rule.avoid if any(is_any(i, a.together) for i in mix.chosen)),
         adjust=rule.adjust,
         diets={d: "cannot confirm" if r.verdict == "yes" and book.diets[d].limits else r.verdict
                for d, r in rulings.items()},
         doubts=tuple(dict.fromkeys(b for r in rulings.values() for b in r.because)),
         allergens=allergens_of(formula, book),
-        cautions=tuple(book.cautions[c].text for c in sorted(warned) if c in book.cautions),
+        cautions=tuple(book.cautions[c].text for c in warned),
         works_in=rule.works_in,
         printed=rule.printed,
         because=rule.because,
@@ -344,6 +365,14 @@ def _weighed(
         grade=grade,
         sources=tuple(dict.fromkeys((*sources, *(str(row["source"]) for row in rule.printed)))),
     )  # fmt: skip
+
+
+def _warning(apart: Apart, book: Rulebook) -> str:
+    """What should not meet, and why: "walnut flour and baking soda (walnut skins turn purple)"."""
+    names = [
+        book.ingredients[n].name if n in book.ingredients else book.classes[n].name for n in apart.together
+    ]
+    return f"{' and '.join(names)} ({apart.because})"
 
 
 TASTED_PCT = 10.0
@@ -366,7 +395,11 @@ def _formula(parts: Iterable[tuple[Ingredient, float]]) -> Formula:
 
 
 def _reached(
-    rule: Blend, weighed: Sequence[tuple[Ingredient, float]], replaced: Ingredient, book: Rulebook, notes: Notes
+    rule: Blend,
+    weighed: Sequence[tuple[Ingredient, float]],
+    replaced: Ingredient,
+    book: Rulebook,
+    notes: Notes,
 ) -> dict[str, tuple[Derivation, Derivation]]:
     """What the blend comes to as weighed and what it aims at, for each figure that is known."""
     found = {}
@@ -396,17 +429,21 @@ def _mean(whole_g: float, *figures_and_masses: float) -> float:
 
 
 def _water(
-    weighed: Iterable[tuple[Ingredient, float]], replaced: Ingredient, replaced_g: float, book: Rulebook, notes: Notes
+    weighed: Iterable[tuple[Ingredient, float]],
+    replaced: Ingredient,
+    replaced_g: float,
+    book: Rulebook,
+    notes: Notes,
 ) -> Derivation | None:
     """Water to add so that a dough feels as before: what the blend holds less what the flour held, g."""
-    holds = []
-    for ingredient, mass in (*weighed, (replaced, -replaced_g)):
+    held = []
+    for ingredient, mass in ((replaced, replaced_g), *weighed):
         per_gram = figure(WATER_HELD, ingredient, book, notes)
         if per_gram is None:
             return None
         grams = stated(ingredient.name, mass, "g")
-        holds.append(notes.derive(f"water held by the {ingredient.name}", _times, per_gram, grams, unit="g"))
-    return notes.derive("water to add", _sum, *holds, unit="g", spread=False)
+        held.append(notes.derive(f"water held by the {ingredient.name}", _times, per_gram, grams, unit="g"))
+    return notes.derive("water to add", _more_than, *held, unit="g", spread=False)
 
 
 def _times(factor: float, amount: float) -> float:
@@ -415,3 +452,7 @@ def _times(factor: float, amount: float) -> float:
 
 def _sum(*parts: float) -> float:
     return sum(parts)
+
+
+def _more_than(first: float, *others: float) -> float:
+    return sum(others) - first

@@ -68,7 +68,7 @@ def ruling(formula: Formula, diet: Diet, book: Rulebook, nutrition: Nutrition | 
         if breach:
             breaches.append(breach)
             lines.append(at)
-        doubts += doubts_of(ingredient, diet)
+        doubts += doubts_of(ingredient, diet, book)
     for limit in diet.limits:
         broken, doubt = _count(limit, nutrition)
         breaches += [broken] if broken else []
@@ -97,7 +97,9 @@ def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:
     return ""
 
 
-def doubts_of(ingredient: Ingredient, diet: Diet) -> list[str]:
+def doubts_of(ingredient: Ingredient, diet: Diet, book: Rulebook) -> list[str]:
+    """Why it can't be confirmed that an ingredient suits a diet, as phrases."""
+    beside = {*ingredient.may_contain} | wholes(ingredient.may_contain, book)
     doubts = []
     if ingredient.id in diet.certified:
         says = diet.certified[ingredient.id]
@@ -107,9 +109,9 @@ def doubts_of(ingredient: Ingredient, diet: Diet) -> list[str]:
     if "unknown" in ingredient.origin and diet.forbids.get("origin"):
         doubts.append(f"where {ingredient.name} comes from is unknown")
     doubts += [
-        f"{ingredient.name} may contain {allergen}: see its label"
+        f"{ingredient.name} may contain {book.allergens[allergen].name}: see its label"
         for allergen in diet.doubt_when.get("allergen", diet.forbids.get("allergen", ()))
-        if allergen in ingredient.may_contain
+        if allergen in beside
     ]
     if is_any(ingredient, diet.doubt_when.get("class", ())) or is_any(
         ingredient, diet.doubt_when.get("ingredient", ())

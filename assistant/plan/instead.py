@@ -119,7 +119,7 @@ class StandIns:
     """Stand-ins for a quantity of an ingredient, the best tested first, and blends of flours.
 
     `refusals` say what does not work, `left_out` what the diets asked for forbid, `remarks` what they count
-    on the whole recipe; `no_blends` say why blends that are meant for it are none.
+    on the whole recipe; `no_blends` say why blends that are meant for it are none, for the `purposes` asked for.
     """
 
     ingredient: str
@@ -135,6 +135,7 @@ class StandIns:
     remarks: tuple[str, ...] = ()
     blends: tuple[Blended, ...] = ()
     no_blends: tuple[str, ...] = ()
+    purposes: tuple[str, ...] = ()
 
     @property
     def refused(self) -> tuple[str, ...]:
@@ -204,7 +205,7 @@ def instead(
     return StandIns(
         known.id, known.name, asked.grams, amount, unit, tuple(found), _told_once(refusals), product,
         tuple(diets), tuple(dict.fromkeys(left_out)), tuple(_counted(diet) for diet in kept if diet.limits),
-        blended, no_blends,
+        blended, no_blends, tuple(purposes),
     )  # fmt: skip
 
 

@@ -958,7 +958,8 @@ RAISED: Mapping[str, str] = {
 def instead(found: StandIns, book: Rulebook) -> str:
     """Stand-ins for a quantity, outside any recipe, on about one screen."""
     quantity = _quantity(found.amount, found.unit, found.grams)
-    many = book.ingredients[found.ingredient].plural if found.amount > 1 and found.unit == "each" else ""
+    counted = found.unit == "each" or found.unit not in UNITS
+    many = book.ingredients[found.ingredient].plural if found.amount > 1 and counted else ""
     asked = f"{quantity} {many or found.name}"
     place = f" in {book.products[found.product].name}" if found.product else ""
     kept = f" ({', '.join(book.diets[diet].name for diet in found.diets)})" if found.diets else ""
@@ -977,7 +978,7 @@ def instead(found: StandIns, book: Rulebook) -> str:
     if others:
         more = "" if len(others) <= TITLES_SHOWN else f"; and {len(others) - TITLES_SHOWN} more"
         parts.append(paragraph(f"Or: {'; '.join(others[:TITLES_SHOWN])}{more}.", 0, 3))
-    parts += _blends(found)
+    parts += _blends(found, book)
     parts += [paragraph(f"Don't: {text}", 0, 3) for text in found.refused[:REFUSALS_SHOWN]]
     if not found.options:
         rows = [row for refusal in found.refusals for row in refusal.printed]
@@ -988,10 +989,11 @@ def instead(found: StandIns, book: Rulebook) -> str:
     return "\n".join(parts)
 
 
-def _blends(found: StandIns) -> list[str]:
-    """Blends of flours: the first in full, the others by name; why there are none only where one was looked for."""
+def _blends(found: StandIns, book: Rulebook) -> list[str]:
+    """Blends of flours: the first in full, the others by name; why there are none where one was looked for."""
     if not found.blends:
-        return [paragraph(_sentence(why), 0, 3) for why in found.no_blends] if found.product else []
+        looked_for = found.product or found.purposes
+        return [paragraph(_sentence(why), 0, 3) for why in found.no_blends] if looked_for else []
     first, *others = found.blends
     gives = f" ({', '.join(first.gives)})" if first.gives else ""
     parts = [paragraph(f"A blend: {first.name}{gives}, {amount(first.total_g)}", 0, 3)]
@@ -1008,11 +1010,15 @@ def _blends(found: StandIns) -> list[str]:
         parts.append(paragraph(f"{how} {water} of water or milk for the same dough feel.", 3, 5))
     parts += [paragraph(said, 3, 5) for said in first.adjust]
     parts += [paragraph(f"Not together: {said}.", 3, 5) for said in first.avoid]
+    held = [book.allergens[a].name for a, status in first.allergens.items() if status == "contains"]
+    if held:
+        parts.append(paragraph(f"Contains {', '.join(held)}.", 3, 5))
     if first.doubts:
         parts.append(paragraph(f"Can't confirm it: {'; '.join(first.doubts)}.", 3, 5))
     parts += [paragraph(f"Mind: {said}", 3, 5) for said in first.cautions[:1]]
     untried = ", not tried" if first.status == "proposed" else ""
-    parts.append(paragraph(f"How well tested: {first.grade}{untried}.", 3, 5))
+    names = "; ".join(dict.fromkeys(_source(key, book) for key in first.sources[:SOURCES_SHOWN]))
+    parts.append(paragraph(f"How well tested: {first.grade}{untried} ({names}).", 3, 5))
     if others:
         parts.append(paragraph(f"Other blends: {'; '.join(other.name for other in others)}.", 0, 3))
     return parts

@@ -153,12 +153,14 @@ def unit_named(word: str) -> str | None:
 
 
 def unit_text(unit: str, amount: float) -> str:
-    """How a unit is written after an amount.
+    """How a unit is written after an amount; what is no unit (a size) as it stands.
 
-    >>> unit_text("cup", 1.5), unit_text("cup", 0.5), unit_text("tbsp", 2)
-    ('cups', 'cup', 'tbsp')
+    >>> unit_text("cup", 1.5), unit_text("cup", 0.5), unit_text("tbsp", 2), unit_text("large", 2)
+    ('cups', 'cup', 'tbsp', 'large')
     """
-    return _WORDS[unit].split()[1] if amount > 1 and unit not in _ABBREVIATED else unit
+    if unit not in _WORDS or unit in _ABBREVIATED:
+        return unit
+    return _WORDS[unit].split()[1] if amount > 1 else unit
 
 
 def kind_of(unit: str) -> Kind:
