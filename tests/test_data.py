@@ -29,7 +29,7 @@ def card(**more: Any) -> Card:
 
 
 def steps(value: Any) -> list[str]:
-    return [step.text for step in card(recipeInstructions=value).steps]
+    return [step.lead + step.text for step in card(recipeInstructions=value).steps]
 
 
 def lines(value: Any) -> list[tuple[str, str]]:

@@ -100,6 +100,7 @@ def lines(draw: st.DrawFn) -> Line:
 def formulas(draw: st.DrawFn) -> Formula:
     """A formula with everything a formula can hold."""
     some = draw(st.lists(lines(), min_size=1, max_size=5))
+    parts = sorted({"", *(line.part for line in some)})
     places = st.lists(st.integers(0, len(some) - 1), unique=True, max_size=3).map(
         lambda each: tuple(sorted(each))
     )
@@ -113,6 +114,7 @@ def formulas(draw: st.DrawFn) -> Formula:
                 st.none(),
                 st.none() | st.floats(1, 260).map(lambda c: round(c, 1)),
                 places,
+                st.sampled_from(parts),
             ),
             max_size=4,
         )

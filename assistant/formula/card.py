@@ -10,18 +10,23 @@ from html import unescape
 
 from assistant.formula.line import clean, tidy
 from assistant.formula.method import any_of, heats_in, kind_of_step, times_in
+from assistant.formula.parts import WHOLE
 from assistant.words.faults import Fault, Place
 from assistant.words.units import FOOT_M, read_number, read_quantity, read_unit
 
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """A piece of text, where it stood, and the part of the recipe it belongs to."""
+    """A piece of text, where it stood, and the part of the recipe it belongs to.
+
+    `lead` is a heading that is said with it, since it stands first under it.
+    """
 
     text: str
     where: Place
     part: str = ""
     after_gap: bool = False  # the line before it was empty
+    lead: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,8 +223,6 @@ _PART = re.compile(
 )
 NONE = "none"
 """What the oven line of a recipe says that is not baked."""
-WHOLE = "whole"
-"""The part that a heading for lines of no part names: "For the whole:"."""
 _MARKDOWN = re.compile(
     r"^\s*(?:#{1,6}\s+(?P<heading>.*?)\s*#*|\*\*(?P<bold>[^*]+)\*\*:?|__(?P<under>[^_]+)__:?)\s*$"
 )
@@ -241,6 +244,7 @@ class _Layout:
     numbered: bool = False  # steps carry numbers, so that a line without one goes on with the last
     gap: bool = True  # the line before was empty
     lead: str = ""  # a heading inside the method, said with the step after it
+    step_part: str = ""  # the part that this heading names, for all the steps under it
     lines: list[Written] = field(default_factory=list)
     steps: list[Written] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -338,7 +342,7 @@ def _row(raw: str, section: str) -> str:
 def _new_section(heading: str, layout: _Layout) -> bool:
     for section, pattern in (("ingredients", _INGREDIENTS), ("method", _METHOD), ("notes", _NOTES)):
         if pattern.match(heading):
-            layout.section, layout.part, layout.lead = section, "", ""
+            layout.section, layout.part, layout.lead, layout.step_part = section, "", "", ""
             return True
     return False
 
@@ -572,7 +576,7 @@ _NUTRITION = any_of(r"^(?:nutrition\w*|calories|net carbs|per (?:serving|slice|r
 def _take_step(raw: str, line: str, marked: str, where: Place, layout: _Layout) -> None:
     if _STEP_WORD.match(line):
         layout.numbered, layout.gap, layout.lead = True, True, ""
-        layout.steps.append(Written("", where))
+        layout.steps.append(Written("", where, layout.step_part))
         return
     numbered = _STEP_NUMBER.match(line) if layout.explicit or layout.numbered else _NUMBERED.match(line)
     numbered = numbered or _bare_step(line, layout)
@@ -580,18 +584,25 @@ def _take_step(raw: str, line: str, marked: str, where: Place, layout: _Layout) 
         layout.section = "notes"
         layout.notes.append(line)
         return
-    if numbered is None and (marked or (_part(line, "") and len(line.split()) <= 5)):
-        layout.lead = (marked or line).rstrip(":") + ": "
+    if numbered is None and (marked or _heads_steps(line)):
+        layout.step_part = _part(line, marked)
+        layout.lead = f"{(marked or line).rstrip(':')}: " if layout.step_part else ""
         return
-    text = layout.lead + (line[numbered.end() :] if numbered is not None else line)
-    layout.lead = ""
-    goes_on = layout.numbered and numbered is None and _BULLETED.match(raw) is None
+    text = line[numbered.end() :] if numbered is not None else line
+    lead, layout.lead = layout.lead, ""
+    goes_on = layout.numbered and numbered is None and not lead and _BULLETED.match(raw) is None
     if goes_on and layout.steps:
         last = layout.steps[-1]
         layout.steps[-1] = replace(last, text=f"{last.text} {text}".strip())
         return
     layout.numbered = layout.numbered or numbered is not None
-    layout.steps.append(Written(text, where))
+    layout.steps.append(Written(text, where, layout.step_part, lead=lead))
+
+
+def _heads_steps(line: str) -> bool:
+    """Whether a line of the method is the heading of steps: "For the icing:", "To finish"."""
+    short = len(line.split()) <= 5 or (line.endswith(":") and line[:4].lower() == "for ")
+    return short and _PART.match(line) is not None
 
 
 def _card(layout: _Layout) -> Card:

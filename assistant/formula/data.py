@@ -259,7 +259,10 @@ def card_of(recipe: Mapping[str, Any], where: Place, by_id: Mapping[str, Any] | 
     faults += yield_faults
     lines = _ingredients(recipe, where, referred, faults)
     said = _first_said(recipe, _INSTRUCTIONS)
-    steps = tuple(Written(text, where) for text in _instructions(said, referred, 0))
+    steps = tuple(
+        Written(text, where, section, lead=f"{section}: " if first else "")
+        for text, section, first in _instructions(said, referred, 0)
+    )
     times, cook_min = _times(recipe, where, faults)
     names = [name for key in _NAMES for name in texts(recipe.get(key))]
     return Card(
@@ -402,22 +405,25 @@ def _lines_of_object(value: Mapping[str, Any], referred: _Referred, depth: int) 
 _STEPS_INSIDE = ("itemListElement", "steps", "step", "instructions")
 
 
-def _instructions(value: Any, referred: _Referred, depth: int) -> list[str]:
+def _instructions(value: Any, referred: _Referred, depth: int) -> list[tuple[str, str, bool]]:
+    """The steps, each with the section it stands in ("" for none) and whether it is the first there."""
     value = referred(value)
     if depth > DEEPEST:
         return []
     if isinstance(value, list):
-        return [text for each in value for text in _instructions(each, referred, depth + 1)]
+        return [step for each in value for step in _instructions(each, referred, depth + 1)]
     if isinstance(value, dict):
         inside = _first_said(value, _STEPS_INSIDE)
         if inside is None:
-            return _steps(_first_said(value, ("text", "description", "name")))
+            said = _first_said(value, ("text", "description", "name"))
+            return [(text, "", False) for text in _steps(said)]
         steps = _instructions(inside, referred, depth + 1)
-        name = texts(value.get("name"))
-        if name and steps and _is_section(value):
-            steps[0] = f"{name[0].rstrip(':')}: {steps[0]}"
-        return steps
-    return _steps(value)
+        names = texts(value.get("name"))
+        if not names or not steps or not _is_section(value):
+            return steps
+        name = names[0].rstrip(":")
+        return [(text, name, at == 0) for at, (text, _, _) in enumerate(steps)]
+    return [(text, "", False) for text in _steps(value)]
 
 
 def _is_section(value: Mapping[str, Any]) -> bool:

@@ -451,7 +451,7 @@ def stated_step(text: str) -> Step | None:
     None when the text is not in that form.
 
     >>> stated_step("Wait [rest; 5 to 10 min; lines 2]")
-    Step(kind='rest', text='Wait', minutes=5.0, minutes_high=10.0, temperature_c=None, uses=(1,))
+    Step(kind='rest', text='Wait', minutes=5.0, minutes_high=10.0, temperature_c=None, uses=(1,), part='')
     """
     match = _STATED.search(text)
     if match is None or match["kind"] not in STEP_KINDS:
@@ -481,7 +481,7 @@ _GROUPS = (
     (any_of(r"\bdry (?:ingredients|mix\w*)\b"), ("dry",)),
     (any_of(r"\b(?:wet|liquid) ingredients\b|\bthe (?:wet|liquids)\b"), ("wet", "fat")),
 )
-_ALL = re.compile(r"\b(?:all (?:of )?(?:the )?(?:other )?ingredients|everything)\b", re.IGNORECASE)
+_EVERY = re.compile(r"\b(?:all (?:of )?(?:the )?(?:other )?ingredients|everything)\b", re.IGNORECASE)
 _REST_OF = re.compile(r"\b(?:remaining|other|rest of the) ingredients\b", re.IGNORECASE)
 
 
@@ -490,9 +490,14 @@ _AS_A_VERB = r" (?:a|an|the|your) (?:\w+ )?(?:sheet|tray|tin|pan|surface|board|w
 
 
 class Called:
-    """What the lines of a formula are called in its method."""
+    """What the lines of a formula are called in its method.
+
+    Where a name stands in several parts of a recipe, the part is meant that a step stands under, that its other
+    names belong to, or that it speaks of; else those lines that no step has taken yet.
+    """
 
     def __init__(self, lines: Sequence[Line], ingredients: Sequence[Ingredient | None]) -> None:
+        self.parts = tuple(line.part for line in lines)
         self.enters = tuple(ingredient.enters if ingredient else "" for ingredient in ingredients)
         whole: dict[str, list[int]] = {}
         short: dict[str, list[int]] = {}
@@ -515,20 +520,45 @@ class Called:
         forms = "|".join(re.escape(name) for name in names_first)
         self.pattern = re.compile(rf"\b({forms})(?:e?s)?\b(?!{_AS_A_VERB})", re.IGNORECASE) if forms else None
 
-    def in_text(self, text: str, used: frozenset[int]) -> tuple[int, ...]:
-        """Places of the lines a text names, in order; `used` are those that earlier steps took."""
+    def in_text(self, text: str, used: frozenset[int], part: str = "") -> tuple[int, ...]:
+        """Places of the lines a text names, in order; `used` are those that earlier steps took, `part` is the part
+        of the recipe whose heading the text stands under."""
         found: set[int] = set()
+        unsure: list[tuple[int, ...]] = []
         if self.pattern is not None:
             for match in self.pattern.finditer(text):
-                found |= set(self.by_name[match.group(1).lower()])
+                places = self.by_name[match.group(1).lower()]
+                if len({self.parts[at] for at in places}) == 1:
+                    found |= set(places)
+                else:
+                    unsure.append(places)
+        every = tuple(range(len(self.enters)))
         for pattern, enters in _GROUPS:
             if pattern.search(text) is not None:
-                found |= {at for at, how in enumerate(self.enters) if how in enters}
-        if _ALL.search(text) is not None:
-            found |= set(range(len(self.enters)))
+                unsure.append(tuple(at for at in every if self.enters[at] in enters))
+        if _EVERY.search(text) is not None:
+            unsure.append(every)
         if _REST_OF.search(text) is not None:
-            found |= set(range(len(self.enters))) - used
+            unsure.append(tuple(at for at in every if at not in used))
+        scopes = ({part} - {""}, {self.parts[at] for at in found}, self._spoken(text))
+        for places in unsure:
+            found |= set(self._meant(places, scopes, used))
         return tuple(sorted(found))
+
+    def _spoken(self, text: str) -> set[str]:
+        """Parts a text speaks of."""
+        return {part for part in self.parts if part and re.search(rf"\b{re.escape(part)}\b", text, re.IGNORECASE)}
+
+    def _meant(
+        self, places: Sequence[int], scopes: Sequence[set[str]], used: frozenset[int]
+    ) -> Sequence[int]:
+        if not any(self.parts):
+            return places
+        for scope in scopes:
+            within = [at for at in places if self.parts[at] in scope]
+            if within:
+                return within
+        return [at for at in places if at not in used] or places
 
 
 _TOO_COMMON = frozenset({
@@ -552,15 +582,15 @@ class SoFar:
         return SoFar(self.used | set(step.uses), self.oven_c if heat is None else heat.celsius)
 
 
-def read_paragraph(text: str, called: Called, so_far: SoFar) -> tuple[Step, ...]:
+def read_paragraph(text: str, called: Called, so_far: SoFar, part: str = "") -> tuple[Step, ...]:
     """One paragraph of a method as steps, with the lines each one names; a bake without a temperature has
-    that of the oven heated before."""
+    that of the oven heated before. `part` is the part of the recipe whose heading it stands under."""
     stated = stated_step(text)
     if stated is not None:
-        return (stated,)
+        return (replace(stated, part=part),)
     steps = []
     for step in read_steps(text):
-        step = replace(step, uses=called.in_text(step.text, so_far.used))
+        step = replace(step, uses=called.in_text(step.text, so_far.used, part), part=part)
         if step.kind == "bake" and step.temperature_c is None:
             step = replace(step, temperature_c=so_far.oven_c)
         so_far = so_far.after(step)
@@ -568,12 +598,12 @@ def read_paragraph(text: str, called: Called, so_far: SoFar) -> tuple[Step, ...]
     return tuple(steps)
 
 
-def read_method(paragraphs: Iterable[str], called: Called) -> tuple[tuple[Step, ...], ...]:
-    """The steps of each paragraph of a method."""
+def read_method(paragraphs: Iterable[tuple[str, str]], called: Called) -> tuple[tuple[Step, ...], ...]:
+    """The steps of each paragraph of a method, given with the part it stands under ("" for none)."""
     so_far = SoFar()
     out = []
-    for text in paragraphs:
-        steps = read_paragraph(text, called, so_far)
+    for text, part in paragraphs:
+        steps = read_paragraph(text, called, so_far, part)
         for step in steps:
             so_far = so_far.after(step)
         out.append(steps)

@@ -32,7 +32,8 @@ class Line:
 class Step:
     """One step of the method. `uses` are places in `Formula.lines`, from 0.
 
-    `minutes` to `minutes_high` is a range where one was given; None is unsaid.
+    `minutes` to `minutes_high` is a range where one was given; None is unsaid. `part` is the part of the recipe
+    whose heading it stands under, "" where there is none.
     """
 
     kind: str
@@ -41,6 +42,7 @@ class Step:
     minutes_high: float | None = None
     temperature_c: float | None = None
     uses: tuple[int, ...] = ()
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -505,7 +505,7 @@ def _yaml_line(
     amount = fields.number("amount", 0, 1e6)
     unit_written = fields.words("unit")
     note, text = fields.words("note"), fields.words("text")
-    part = " ".join(re.sub(r"[:.]", " ", fields.words("part")).lower().split())
+    part = _part_of(fields)
     low, high = fields.number("low_g", 0, LINE_LIMIT_G), fields.number("high_g", 0, LINE_LIMIT_G)
     confidence = fields.number("confidence", 0, 1)
     fields.done()
@@ -570,7 +570,7 @@ def _yaml_step(
         steps = read_paragraph(text, Called(lines, found), SoFar())
         return replace(steps[0], text=text) if steps else Step("other", text)
     fields = _Fields(node, source, "a step", faults)
-    kind, text = fields.words("kind"), fields.words("text")
+    kind, text, part = fields.words("kind"), fields.words("text"), _part_of(fields)
     minutes, high = fields.number("minutes", 0, 1e5), fields.number("minutes_high", 0, 1e5)
     temperature = fields.number("temperature_c", -40, 500)
     uses: list[int] = []
@@ -585,9 +585,15 @@ def _yaml_step(
             )
         uses += places
     fields.done()
+    if part and part not in {line.part for line in lines}:
+        fields.slip(node.line, f'no line is of the part "{part}"', "name a part that the lines have")
     if kind not in STEP_KINDS:
         fields.slip(node.line, f'"{kind}" is no kind of step', f"write one of: {', '.join(STEP_KINDS)}")
-    return Step(kind, text, minutes, high, temperature, tuple(dict.fromkeys(uses)))
+    return Step(kind, text, minutes, high, temperature, tuple(dict.fromkeys(uses)), part)
+
+
+def _part_of(fields: _Fields) -> str:
+    return " ".join(re.sub(r"[:.]", " ", fields.words("part")).lower().split())
 
 
 def line_places(called: str, lines: Sequence[Line]) -> list[int]:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from assistant.formula.model import Formula, Line
+from assistant.formula.parts import dough_of
 from assistant.rulebook.conditions import Comparison
 from assistant.rulebook.model import Ingredient, Rulebook
 
@@ -28,7 +29,8 @@ def ingredients_of(lines: Iterable[Line], book: Rulebook) -> tuple[Ingredient | 
 
 
 def recognise_product(formula: Formula, book: Rulebook) -> str:
-    """The id of the class of product a formula belongs to, "" when no signs hold."""
+    """The id of the class of product a formula belongs to, by its title and its dough; "" when no signs hold."""
+    formula = dough_of(formula, book)
     ingredients = ingredients_of(formula.lines, book)
     grams: defaultdict[str, float] = defaultdict(float)
     base_g = 0.0

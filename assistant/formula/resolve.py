@@ -4,7 +4,7 @@ What could not be found or weighed stays in the formula, with a fault that says 
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -57,7 +57,8 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
         return None, (Fault(Place(source), f"{what}, so this is no recipe I can read",
                             "give lines with amounts, as in 500 g flour"),)  # fmt: skip
     ingredients = ingredients_of(lines, book)
-    paragraphs = read_method((written.text for written in card.steps), Called(lines, ingredients))
+    under = tuple(_under_part(card.steps, {line.part for line in lines}))
+    paragraphs = read_method(under, Called(lines, ingredients))
     steps = tuple(step for paragraph in paragraphs for step in paragraph)
     places = [
         written.where for written, paragraph in zip(card.steps, paragraphs, strict=True) for _ in paragraph
@@ -97,6 +98,16 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
     if stopping(faults):
         return None, tuple(faults)
     return replace(formula, product=product), tuple(faults)
+
+
+def _under_part(steps: Iterable[Written], parts: Collection[str]) -> Iterable[tuple[str, str]]:
+    """The steps with the part they stand under. A heading that is no more than a part's name need not be said
+    with its step; any other is part of the text."""
+    for written in steps:
+        said = re.sub(r"^(?:(?:to )?make|prepare|for)\s+(?:the |an? )?", "", written.part.lower()).strip()
+        near = [part for part in parts if part and (part.endswith(f" {said}") or said.endswith(f" {part}"))]
+        part = said if said in parts else near[0] if said and len(near) == 1 else ""
+        yield (written.text if part and part == said else written.lead + written.text), part
 
 
 def _bake_by_cook_time(

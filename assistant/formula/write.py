@@ -11,10 +11,11 @@ from html import unescape
 from pathlib import Path
 from typing import Any
 
-from assistant.formula.card import NONE, WHOLE, Written, plural, read_card, read_yield
+from assistant.formula.card import NONE, Written, plural, read_card, read_yield
 from assistant.formula.line import quoted
 from assistant.formula.method import Called, SoFar, read_paragraph
 from assistant.formula.model import Bake, Formula, Line, Step
+from assistant.formula.parts import WHOLE
 from assistant.formula.read import clean_text, line_places, names_of
 from assistant.formula.recognise import ingredients_of, recognise_product
 from assistant.formula.resolve import UNKNOWN, read_ingredient_line
@@ -127,6 +128,7 @@ def _step_fields(step: Step, lines: tuple[Line, ...]) -> dict[str, Any]:
         {
             "kind": step.kind,
             "text": step.text,
+            "part": step.part,
             "minutes": step.minutes,
             "minutes_high": step.minutes_high,
             "temperature_c": step.temperature_c,
@@ -290,9 +292,12 @@ def _measure_text(amount: float, unit: str) -> str:
 
 def _step_lines(formula: Formula, book: Rulebook) -> Iterable[str]:
     called = Called(formula.lines, ingredients_of(formula.lines, book))
-    so_far = SoFar()
+    so_far, part = SoFar(), ""
     for number, step in enumerate(formula.steps, start=1):
-        plain = read_paragraph(step.text, called, so_far) == (step,)
+        if step.part != part:
+            part = step.part
+            yield from ("", f"For the {part or WHOLE}:")
+        plain = read_paragraph(step.text, called, so_far, part) == (step,)
         yield f"{number}. {step.text if plain else _stated_text(step)}"
         so_far = so_far.after(step)
 

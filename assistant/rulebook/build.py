@@ -23,6 +23,7 @@ from assistant.rulebook.model import (
     IngredientClass,
     Need,
     Part,
+    PartKind,
     Product,
     Reactant,
     Reaction,
@@ -57,6 +58,7 @@ def rulebook(plain: Plain, places: Mapping[str, tuple[str, int]], digest: str) -
         sources=_all(Source, plain["sources"], {}),
         classes=_all(IngredientClass, plain["classes"], _CLASS),
         blends=_all(Blend, plain["blends"], _BLEND),
+        parts=_all(PartKind, plain["parts"], _RULE),
         places={key: Place(*place) for key, place in places.items()},
         digest=digest,
     )

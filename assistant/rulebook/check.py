@@ -363,7 +363,7 @@ def spoons_agree_with_cups(book: Rulebook) -> Iterable[Fault]:
 
 def _conditions(when: Mapping[str, Any]) -> Iterator[str]:
     """Ingredients and classes that conditions name."""
-    for key in ("share", "count", "has", "lacks"):
+    for key in ("share", "count", "has", "lacks", "raw"):
         yield from when.get(key, ())
 
 
@@ -470,7 +470,7 @@ def swaps_have_evidence_and_examples(book: Rulebook) -> Iterable[Fault]:
 
 def rules_have_evidence(book: Rulebook) -> Iterable[Fault]:
     """Needs, diets, turns and reactions cite evidence too."""
-    for kind in ("needs", "diets", "turns", "reactions", "products", "functions"):
+    for kind in ("needs", "diets", "turns", "reactions", "products", "functions", "parts"):
         for entry_id, entry in getattr(book, kind).items():
             if not entry.evidence:
                 yield Fault(

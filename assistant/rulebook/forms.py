@@ -348,6 +348,7 @@ WHEN: Mapping[str, Key] = {
     "count": Key(table(comparison(), refers_to(*THING))),
     "has": Key(one_or_more(refers_to(*THING))),
     "lacks": Key(one_or_more(refers_to(*THING))),
+    "raw": Key(one_or_more(refers_to(*THING))),
     "only_binder": Key(truth),
     "rest": Key(comparison("min", "h")),
     "ph": Key(comparison()),
@@ -651,6 +652,10 @@ ENTRIES: Mapping[str, Reads] = {
         "seen": _NAME, "helps": _NAME, "safe": Key(truth, required=True), "because": _TEXT,
         "evidence": _EVIDENCE, "examples": _EXAMPLES,
     }, "a reaction"),
+    "parts": form({
+        "id": _ID, "baked": Key(one_of("as dough", "inside", "on top", "after"), required=True),
+        "words": Key(listing(text), required=True), "firm": Key(truth), "evidence": _EVIDENCE,
+    }, "a part of a recipe"),
     "steps": form({
         "id": Key(pattern(r"[a-z0-9-]+\.[a-z]{2,3}(-[A-Za-z0-9]+)*", "rest-gel.en"), required=True),
         "kind": Key(_id, required=True), "language": Key(_LANGUAGE, required=True), "text": _NAME,

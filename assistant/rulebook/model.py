@@ -465,6 +465,21 @@ class Caution:
 
 
 @dataclass(frozen=True, slots=True)
+class PartKind:
+    """A kind of part that a recipe has beside its dough, and when it meets the oven.
+
+    `baked`: "as dough", "inside", "on top" or "after"; `words` name it in a heading. One that is not `firm`
+    goes by what the method says of it.
+    """
+
+    id: str
+    baked: str
+    words: tuple[str, ...]
+    firm: bool = False
+    evidence: tuple[Evidence, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class StepText:
     """How a kind of step is written in a language; `{dry}`, `{wet}`, `{minutes}` ... are filled in.
 
@@ -499,6 +514,7 @@ class Rulebook:
     sources: Mapping[str, Source]
     classes: Mapping[str, IngredientClass] = field(default_factory=dict)
     blends: Mapping[str, Blend] = field(default_factory=dict)
+    parts: Mapping[str, PartKind] = field(default_factory=dict)
     places: Mapping[str, Place] = field(default_factory=dict)  # "swaps/ID" -> where the entry stands
     digest: str = ""  # of the files it was read from
     remembered: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
