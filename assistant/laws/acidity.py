@@ -54,6 +54,15 @@ _LN10 = 2.302585092994046
 _LOWEST, _HIGHEST = -1.0, 15.0
 
 
+def _known(acids: tuple[Species, ...]) -> None:
+    """Refuse acids of no amount, or with constants that no acid has."""
+    for amount, pkas, protonated in acids:
+        within("acid", amount, 0.0, 1e10, "mmol")
+        for pka in pkas:
+            within("pKa", pka, -10.0, 20.0)
+        within("charge", protonated, -6, 4)
+
+
 def _imbalance(
     ph: float,
     strong: float,
@@ -102,6 +111,7 @@ def _solve(
     within("the buffer's own pH", buffer_own_ph, 0.0, 14.0)
     within("carbon dioxide", closed_co2_mmol * mol, 0.0, 8.0, "mol per kg water")
     within("pressure of carbon dioxide", co2_atm, 0.0, 2.0, "atm")
+    _known(acids)
     species = []
     for amount, pkas, protonated in (*acids, (closed_co2_mmol, CARBONIC_PKA, 0)):
         within("acid", amount * mol, 0.0, 20.0, "mol per kg water")
@@ -149,8 +159,10 @@ def ph_of_mixture(
 
     Units:    kg water; mmol of net strong cation (negative: strong acid); mmol, pKa and charge by species;
               mmol per pH; pH; mmol of carbonates and CO2 together; returns pH
-    Range:    water 1e-6 kg and more; amounts up to 8 mol (acids 20) per kg water; pH -1 to 15; else
-              ValueError
+    Range:    water_kg 1e-6 to 1e6 kg; strong_cation_mmol / water_kg -8000 to 8000 mmol/kg; acids[*][0] /
+              water_kg 0 to 20000 mmol/kg; acids[*][1][*] -10 to 20; acids[*][2] -6 to 4; buffer_mmol_per_ph /
+              water_kg 0 to 20000 mmol/kg; buffer_own_ph 0 to 14; closed_co2_mmol / water_kg 0 to 8000
+              mmol/kg; else ValueError
     Source:   electroneutrality; pKa crc-handbook; 0.1 M acetic acid has pH 2.88
 
     >>> round(ph_of_mixture(1.0, 0.0, ((100.0, (4.756,), 0),), 0.0, 7.0), 2)
@@ -174,7 +186,7 @@ def ph_under_co2(
     """pH of a mixture that stands under carbon dioxide of a given pressure.
 
     Units:    as ph_of_mixture; atm of CO2; returns pH
-    Range:    0 to 2 atm; as ph_of_mixture; else ValueError
+    Range:    as ph_of_mixture; co2_atm 0 to 2 atm; else ValueError
     Source:   electroneutrality and Henry's law; water under 1 atm of CO2 has pH 3.91
 
     >>> round(ph_under_co2(1.0, 0.0, (), 0.0, 7.0, 1.0), 2)
@@ -187,7 +199,7 @@ def dissolved_co2_share(ph: float) -> float:
     """Share of dissolved carbonates that is CO2 itself.
 
     Units:    pH; returns 0 to 1
-    Range:    0 to 14; else ValueError
+    Range:    ph 0 to 14; else ValueError
     Source:   crc-handbook pKa of carbonic acid
 
     >>> round(dissolved_co2_share(6.352), 2)
@@ -227,7 +239,8 @@ def ph_end_of_mixing(
 
     Units:    as ph_of_mixture; co2_mmol the carbon of all soda (and what yeast has made); bubble_co2_atm
               pressure of CO2 in the bubbles (BUBBLE_CO2_ATM); returns pH
-    Range:    as ph_of_mixture; 0 to 2 atm; else ValueError
+    Range:    as ph_of_mixture; co2_mmol / water_kg 0 to 8000 mmol/kg; bubble_co2_atm 0 to 2 atm; else
+              ValueError
     Source:   electroneutrality and Henry's law
 
     >>> acetic = ((12.0, (4.756,), 0),)
@@ -256,7 +269,8 @@ def ph_baked(
 
     Units:    as ph_of_mixture, water of the crumb; soda_left_mmol as leavening.soda_left_mmol; share 0 to 1
               (leavening.DECOMPOSED_IN_CRUMB); atm of CO2 in the crumb's pores; returns pH
-    Range:    as ph_of_mixture; 0 to 2 atm; else ValueError
+    Range:    as ph_of_mixture; soda_left_mmol 0 to 1e7 mmol; decomposed_share 0 to 1; soda_left_mmol * (1 -
+              decomposed_share / 2) / water_kg 0 to 8000 mmol/kg; crumb_co2_atm 0 to 2 atm; else ValueError
     Source:   electroneutrality, Henry's law, stoichiometry; 0.1 M soda all turned to carbonate has pH 11.5
 
     >>> round(ph_baked(1.0, 100.0, (), 0.0, 7.0, 100.0, 1.0), 1)
@@ -278,7 +292,7 @@ def buffer_mmol_per_ph(mass_kg: float, mmol_per_kg_ph: float) -> float:
     """Buffering of a mass of flour, milk or egg.
 
     Units:    kg; mmol H+ per kg and pH; returns mmol per pH
-    Range:    mass >= 0; 0 to 500; else ValueError
+    Range:    mass_kg 0 to 1e6 kg; mmol_per_kg_ph 0 to 500 mmol/kg/pH; else ValueError
     Source:   definition; white flour 8 to 15 (cereal-buffering, from memory)
 
     >>> buffer_mmol_per_ph(0.5, 12.0)
@@ -298,7 +312,8 @@ def leavener_buffer_mmol_per_ph(acid_mmol: float, own_ph: float, end_ph: float) 
     Join it to the flour's buffer with `buffers_together` and `own_ph_together`.
 
     Units:    mmol H+ by neutralising value; pH (LEAVENER_OWN_PH, LEAVENER_END_PH); returns mmol per pH
-    Range:    acid >= 0; 1 <= own pH, end pH <= 9, at least 0.5 apart; else ValueError
+    Range:    acid_mmol 0 to 1e7 mmol; own_ph 1 to 8.5; end_ph 1.5 to 9; end_ph - own_ph 0.5 and more; else
+              ValueError
     Source:   derived; end pH from baking-powder-literature
     Not for:  tartrates, citric, lactic or acetic acid and lactones, whose pKa are known
 
@@ -315,7 +330,7 @@ def buffers_together(*mmol_per_ph: float) -> float:
     """Buffering of several linear buffers: their strengths add.
 
     Units:    mmol per pH; returns mmol per pH
-    Range:    each >= 0; else ValueError
+    Range:    mmol_per_ph[*] 0 to 1e9 mmol/pH; else ValueError
     Source:   linearity
 
     >>> buffers_together(6.0, 10.0)
@@ -330,7 +345,7 @@ def own_ph_together(*strengths_and_own_phs: float) -> float:
     """Own pH of several linear buffers: the mean of theirs, weighted by strength.
 
     Units:    mmol per pH and pH by turns; returns pH
-    Range:    pairs, strengths >= 0 and not all 0, pH 0 to 14; else ValueError
+    Range:    strengths_and_own_phs[::2][*] 0 to 1e9 mmol/pH; sum(strengths_and_own_phs[::2]) 1e-9 and more; strengths_and_own_phs[1::2][*] 0 to 14; else ValueError
     Source:   linearity: sum of s (own - pH) = S (mean own - pH)
 
     >>> own_ph_together(6.0, 6.0, 10.0, 4.4)
@@ -342,8 +357,7 @@ def own_ph_together(*strengths_and_own_phs: float) -> float:
     for own_ph in own_phs:
         within("the buffer's own pH", own_ph, 0.0, 14.0)
     whole = buffers_together(*strengths)
-    if whole == 0:
-        raise ValueError("no buffer has any strength, so there is no pH they tend to")
+    within("the strength of all buffers", whole, 1e-9, 1e12, "mmol/pH")
     return sum(s * p for s, p in zip(strengths, own_phs, strict=True)) / whole
 
 
@@ -351,7 +365,7 @@ def soda_met_by_buffer_mmol(buffer_mmol_per_ph: float, own_ph: float, end_ph: fl
     """Soda that flours and proteins neutralise themselves while the pH rises to an end.
 
     Units:    mmol per pH; pH; pH; returns mmol
-    Range:    buffer >= 0; 0 to 14, end not below own pH; else ValueError
+    Range:    buffer_mmol_per_ph 0 to 1e9 mmol/pH; own_ph 0 to 14; end_ph own_ph to 14; else ValueError
     Source:   linearity; a cup of flour (125 g at 12 mmol/kg/pH, from pH 6 to 8) meets 3 mmol
 
     >>> soda_met_by_buffer_mmol(1.5, 6.0, 8.0)
@@ -370,7 +384,8 @@ def pka_in_dough(pka: float, acid_charge: int, ionic_strength_mol_kg: float) -> 
     """pKa of one step among dissolved salt, on the scale of measured pH (Davies equation).
 
     Units:    pKa at 25 C and no salt; charge of the form that gives the proton; mol/kg water; returns pKa
-    Range:    -2 to 16; -6 to 4; 0 to 0.8 mol/kg (beyond, the equation turns); else ValueError
+    Range:    pka -2 to 16; acid_charge -6 to 4; ionic_strength_mol_kg 0 to 0.8 mol/kg water (beyond, the
+              equation turns); else ValueError
     Source:   davies-1962: log g = -0.509 z^2 (sqrt I/(1 + sqrt I) - 0.3 I); second pKa of citric acid 4.35
 
     >>> round(pka_in_dough(4.756, 0, 0.3), 2), round(pka_in_dough(4.761, -1, 0.3), 2)
@@ -388,12 +403,14 @@ def acids_in_dough(acids: tuple[Species, ...], ionic_strength_mol_kg: float) -> 
     """Species with their pKa moved to the salt of a dough, step by step.
 
     Units:    as ph_of_mixture; mol/kg water; returns species
-    Range:    as pka_in_dough; else ValueError
+    Range:    acids[*][0] 0 to 1e10 mmol; acids[*][1][*] -2 to 16; acids[*][2] -6 to 4; ionic_strength_mol_kg 0
+              to 0.8 mol/kg; else ValueError
     Source:   davies-1962
 
     >>> acids_in_dough(((10.0, (4.756,), 0),), 0.0)
     ((10.0, (4.756,), 0),)
     """
+    _known(acids)
     return tuple(
         (
             amount,
@@ -408,7 +425,7 @@ def ionic_strength_mol_kg(sodium_mg: float, potassium_mg: float, water_kg: float
     """Ionic strength of a dough's water from its sodium and potassium, each with a single anion.
 
     Units:    mg; mg; kg; returns mol/kg
-    Range:    >= 0; water 1e-6 kg and more; else ValueError
+    Range:    sodium_mg 0 to 1e9 mg; potassium_mg 0 to 1e9 mg; water_kg 1e-6 to 1e6 kg; else ValueError
     Source:   definition, atomic-weights; 10 g salt (3,934 mg sodium) in 0.35 kg water
 
     >>> round(ionic_strength_mol_kg(3934.0, 0.0, 0.35), 2)
@@ -427,7 +444,7 @@ def undissociated_share(ph: float, pka: float) -> float:
     """Share of a monoprotic acid that keeps its proton: the form that tastes, smells and preserves.
 
     Units:    pH; pKa; returns 0 to 1
-    Range:    0 to 14 both; else ValueError
+    Range:    ph 0 to 14; pka 0 to 14; else ValueError
     Source:   Henderson-Hasselbalch; lactic acid (3.86) at pH 4.5: 18.6 %
 
     >>> round(undissociated_share(4.5, 3.86), 3)
@@ -456,12 +473,15 @@ def titratable_acid_mmol(
     """Alkali that brings a mixture from one pH to another: acids that give protons, and the buffer.
 
     Units:    species as in ph_of_mixture; mmol per pH; pH; pH; returns mmol
-    Range:    0 to 14, to >= from; else ValueError
+    Range:    acids[*][0] 0 to 1e10 mmol; acids[*][1][*] -10 to 20; acids[*][2] -6 to 4; buffer_mmol_per_ph 0
+              to 1e9 mmol/pH; from_ph 0 to 14; to_ph from_ph to 14; else ValueError
     Source:   definition; the water's own H+ and OH- left out (under 0.1 mmol/kg between pH 4 and 10)
 
     >>> round(titratable_acid_mmol(((10.0, (4.756,), 0),), 5.0, 4.756, 8.3), 1)
     22.7
     """
+    _known(acids)
+    within("buffering", buffer_mmol_per_ph, 0.0, 1e9, "mmol/pH")
     within("pH at the start", from_ph, 0.0, 14.0)
     within("pH at the end", to_ph, from_ph, 14.0)
     given = sum(amount * (_lost(to_ph, pkas)[0] - _lost(from_ph, pkas)[0]) for amount, pkas, _ in acids)
@@ -472,12 +492,14 @@ def sour_species_mmol_per_kg(acids: tuple[Species, ...], ph: float, mass_kg: flo
     """What the tongue meets as sour: organic acid that keeps at least one proton, and free H+.
 
     Units:    species as in ph_of_mixture; pH; kg of crumb; returns mmol per kg
-    Range:    pH 0 to 14; mass > 0; else ValueError
+    Range:    acids[*][0] 0 to 1e10 mmol; acids[*][1][*] -10 to 20; acids[*][2] -6 to 4; ph 0 to 14; mass_kg
+              1e-6 to 1e6 kg; else ValueError
     Source:   sour-taste-2007: intensity is linear in the protonated species plus free H+; from memory
 
     >>> round(sour_species_mmol_per_kg(((12.0, (4.756,), 0),), 5.2, 0.5), 1)
     6.4
     """
+    _known(acids)
     within("pH", ph, 0.0, 14.0)
     within("mass", mass_kg, 1e-6, 1e6, "kg")
     keeping = sum(amount * (1 - _lost(ph, pkas)[1]) for amount, pkas, _ in acids)
@@ -492,7 +514,7 @@ def soapiness(residual_soda_pct: float, ph_baked: float) -> float:
     """How soapy a crumb is: 1 is where most people notice, by leftover soda or by pH, whichever says more.
 
     Units:    % soda of the crumb; pH; returns index, 0 upwards
-    Range:    0 to 10 %; pH 2 to 12; else ValueError
+    Range:    residual_soda_pct 0 to 10 %; ph_baked 2 to 12; else ValueError
     Source:   baking-powder-literature: 0.2-0.4 % leftover soda; pH 7.8-8.2 in plain goods (from memory)
 
     >>> soapiness(0.3, 7.2), round(soapiness(0.0, 8.3), 1), round(soapiness(0.0, 7.0), 1)
@@ -511,7 +533,7 @@ def browning_factor_of_ph(ph: float) -> float:
     do more than double; flour's own buffering and drying hide most of that.
 
     Units:    pH of the dough at the surface; returns 1 at pH 6
-    Range:    pH 3 to 10; else ValueError
+    Range:    ph 3 to 10; else ValueError
     Source:   maillard-literature; grade: from memory
 
     >>> browning_factor_of_ph(6.0), round(browning_factor_of_ph(8.0), 2)
@@ -530,7 +552,7 @@ def tang_word(sour_species_mmol_per_kg: float) -> str:
     """A word for the sourness of a crumb.
 
     Units:    mmol per kg (sour_species_mmol_per_kg); returns a word
-    Range:    >= 0; else ValueError
+    Range:    sour_species_mmol_per_kg 0 to 5000 mmol/kg; else ValueError
     Source:   acids taste sour from 1-2 mmol/L in water, a starchy crumb hides some; steps from memory
 
     >>> tang_word(0.5), tang_word(6.4), tang_word(40.0)
@@ -544,7 +566,7 @@ def soapy_word(soapiness: float) -> str:
     """A word for a soapiness index.
 
     Units:    index (soapiness); returns a word
-    Range:    >= 0; else ValueError
+    Range:    soapiness 0 to 1e6; else ValueError
     Source:   as soapiness
 
     >>> soapy_word(0.1), soapy_word(1.0), soapy_word(3.0)
@@ -558,7 +580,7 @@ def ph_word(ph: float) -> str:
     """What a crumb of this pH is called in the trade.
 
     Units:    pH; returns a word
-    Range:    2 to 12; else ValueError
+    Range:    ph 2 to 12; else ValueError
     Source:   cake-ph-tables (from memory): sourdough 4.0-4.8, yeast bread 5.0-6.2, powder goods 6.6-7.6,
               soda-raised dark cake to 8.8
 

@@ -21,7 +21,7 @@ def pressure_pa(altitude_m: Real) -> Real:
     """Air pressure of the standard atmosphere.
 
     Units:    m above the sea; returns Pa
-    Range:    -450 to 6000 m; else ValueError
+    Range:    altitude_m -450 to 6000 m; else ValueError
     Source:   icao-7488 (same as ISO 2533 and us-atmosphere-1976 here)
 
     >>> round(pressure_pa(1900.0))
@@ -37,7 +37,7 @@ def boiling_point_c(altitude_m: Real) -> Real:
     """Temperature at which water boils in the standard atmosphere.
 
     Units:    m; returns C
-    Range:    -450 to 6000 m; else ValueError
+    Range:    as pressure_pa; else ValueError
     Source:   icao-7488 with iapws-sr1-86
 
     >>> round(float(boiling_point_c(1900.0)), 1)
@@ -50,7 +50,7 @@ def gas_expansion(altitude_m: Real) -> Real:
     """Volume of a given amount of gas against its volume at the sea, at one temperature.
 
     Units:    m; returns 1
-    Range:    -450 to 6000 m; else ValueError
+    Range:    as pressure_pa; else ValueError
     Source:   ideal gas law with icao-7488
 
     >>> round(gas_expansion(1900.0), 2)
@@ -65,7 +65,7 @@ def core_target_c(sea_level_c: Real, altitude_m: Real) -> Real:
     Not the target less the fall of the boiling point: starch and egg set at the same temperature anywhere.
 
     Units:    C; m; returns C
-    Range:    50 to 105 C; -450 to 6000 m; else ValueError
+    Range:    sea_level_c 50 to 105 C; altitude_m -450 to 6000 m; else ValueError
     Source:   common-practice: the smaller of the target and the boiling point less 1.5 C
 
     >>> round(float(core_target_c(96.0, 1900.0)), 1), core_target_c(88.0, 1900.0)
@@ -79,7 +79,7 @@ def powder_share(altitude_m: Real, from_altitude_m: Real = 0.0) -> Real:
     """Share of the chemical leavening that gives the same volume of gas at another altitude.
 
     Units:    m; returns 1
-    Range:    -450 to 6000 m; else ValueError
+    Range:    altitude_m -450 to 6000 m; from_altitude_m -450 to 6000 m; else ValueError
     Source:   ideal gas law with icao-7488; printed tables cut 12-25 % where it gives 10-23 %
 
     >>> round(powder_share(1900.0), 2)
@@ -94,7 +94,7 @@ def flash_share(altitude_m: Real, oven_c: float = 177.0) -> Real:
     The front that boils off stands colder, so the oven drives it harder: (oven - boiling) / (oven - 100).
 
     Units:    m; oven_c C; returns 1
-    Range:    -450 to 6000 m; oven 120 to 320 C; else ValueError
+    Range:    altitude_m -450 to 6000 m; oven_c 120 to 320 C; else ValueError
     Source:   heat balance of the drying front, `derived`
 
     >>> round(float(flash_share(1900.0)), 2)
@@ -130,7 +130,8 @@ def printed_adjustment(altitude_m: float) -> Adjustment | None:
     """What extension tables for cakes print for an altitude; None below 3,000 ft, where they change nothing.
 
     Units:    m; returns shares of the sea-level amounts
-    Range:    -450 to 3500 m (tables end at 7,000 ft; their last row is carried that far); else ValueError
+    Range:    altitude_m -450 to 3500 m (tables end at 7,000 ft; their last row is carried that far); else
+              ValueError
     Source:   wyoming-extension-altitude, utah-extension-altitude: 3,000, 5,000 and 7,000 ft
 
     >>> printed_adjustment(500.0) is None

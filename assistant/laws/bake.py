@@ -14,6 +14,7 @@ from assistant.laws.heat import (
     FINISHES,
     OVENS,
     PRIORS,
+    STEAM_PA,
     Array,
     Case,
     Histories,
@@ -86,6 +87,7 @@ class Doubt:
     pore_share: float = 1.0
     pore_cap: float = 1.0
     gas_change: float = 1.0
+    quick: float = 0.0
 
 
 DOUBTS = (
@@ -95,6 +97,9 @@ DOUBTS = (
     (Doubt(gas_change=0.75), Doubt(gas_change=1.25)),
 )
 """Ends of what is weakly known, in pairs. Source: common practice; the spread of the priors' sources."""
+PAN_DOUBT = (Doubt(quick=-1.0), Doubt(quick=1.0))
+"""Ends of what is known of a pan or of steam, where it changes: the new pan slow and the old one quick of its kind, and
+the reverse. Source: the spreads of `WALLS` and `STEAM_PA`."""
 
 LOSS_POWERS = (0.5, 0.85)
 """Ends of the power that leads from equal bake loss to time. Source: fits with whole sources left out."""
@@ -122,7 +127,8 @@ def unexplained(base: Case, altered: Case, priors: Priors = PRIORS) -> float:
     (0.0, 0.14)
     """
     blocks = base.block, altered.block
-    films = [priors.film_w_m2k(case.oven) + 15 * priors.view(case.finish) for case in (base, altered)]
+    rows = rows_of((base, altered), priors)
+    films = rows.film * rows.reach + 15 * rows.view
     place = (
         abs(log(blocks[1].half_thickness_m / blocks[0].half_thickness_m))
         + abs(log(blocks[1].surface_per_volume / blocks[0].surface_per_volume))
@@ -131,6 +137,8 @@ def unexplained(base: Case, altered: Case, priors: Priors = PRIORS) -> float:
         + abs(log(altered.pressure_pa / base.pressure_pa))
         + abs(altered.start_c - base.start_c) / 100
         + abs(altered.vapour_pa - base.vapour_pa) / 50_000
+        + abs(altered.steam_min - base.steam_min) / 40
+        + abs(rows.pan_j_m2k[1] - rows.pan_j_m2k[0]) / 40_000
     )
     parts = zip(base.dough.parts, altered.dough.parts, strict=True)
     dough = (
@@ -175,7 +183,7 @@ def _taken(rows: Rows, places: Array) -> Rows:
 
 def _guess_s(rows: Rows, base: Array, base_s: Array) -> Array:
     """A first guess of the time each case takes, s, from thickness and drive alone; sets time steps only."""
-    drive = (rows.oven_c - 80) * (rows.film + 12 * rows.view)
+    drive = (rows.oven_c - 80) * (rows.film * rows.reach + 12 * rows.view)
     slow = rows.storage_j_m3k * rows.half_m / (rows.exponent + 1) / drive
     return np.asarray(base_s * np.clip(slow / slow[base], 0.1, 6.0))
 
@@ -224,9 +232,9 @@ def predict(
     adds on top (a gel that is dried further); that is a matter of product classes.
 
     Units:    min, C; one core target per altered piece, under the boiling point (see altitude)
-    Range:    2 to 300 min; core targets 50 C to the boiling point less 0.5 C; a base that no oven would
-              have done by then or that would have dried through, an altered piece that never gets done
-              in its oven: ValueError
+    Range:    base_minutes 2 to 300 min; core targets 50 C to the boiling point less 0.5 C; refused too: a
+              base that no oven would have done by then or that would have dried through, an altered piece
+              that never gets done in its oven; else ValueError
     Source:   `march`; calibration `derived`, its errors on printed pairs in tests/published
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
@@ -266,7 +274,8 @@ def predict_all(
             places.append(at)
             factors.append(oven.film_factor)
     if places:
-        doubts = [doubt for pair in DOUBTS for doubt in pair] if spread else []
+        pairs = (*DOUBTS, PAN_DOUBT) if any(_otherwise(changes[at]) for at in places) else DOUBTS
+        doubts = [doubt for pair in pairs for doubt in pair] if spread else []
         track = _Track.of([changes[at] for at in places], factors, doubts, priors)
         for place, at in enumerate(places):
             answers[at] = track.answer(place, priors)
@@ -436,10 +445,9 @@ class _Track:
         batch = [rows]
         for doubt in doubts:
             moved = rows
-            if doubt.gas_change != 1.0:
+            if doubt.gas_change != 1.0 or doubt.quick:
                 scaled = [
-                    _regassed(case, cases[at], doubt.gas_change)
-                    for case, at in zip(cases, base_at, strict=True)
+                    _doubtful(case, cases[at], doubt) for case, at in zip(cases, base_at, strict=True)
                 ]
                 moved = rows_of(scaled, priors)
                 moved = replace(moved, film=moved.film * better)
@@ -530,10 +538,18 @@ def _most_loss(batch: Sequence[Rows]) -> Array:
     return np.concatenate([0.8 * rows.evaporable * rows.surface_gain / rows.density for rows in batch])
 
 
-def _regassed(case: Case, base: Case, share: float) -> Case:
-    """The case with its change of gas fraction against the base scaled."""
-    gas = base.gas_fraction + (case.gas_fraction - base.gas_fraction) * share
-    return replace(case, gas_fraction=min(max(gas, 0.0), 0.9))
+def _otherwise(change: Change) -> bool:
+    """Whether pan or steam is another than that of the base."""
+    base = change.base
+    return any((c.finish, c.steam_min) != (base.finish, base.steam_min) for c in change.altered)
+
+
+def _doubtful(case: Case, base: Case, doubt: Doubt) -> Case:
+    """The case with its change of gas fraction against the base scaled, its pan and steam off what is usual."""
+    gas = base.gas_fraction + (case.gas_fraction - base.gas_fraction) * doubt.gas_change
+    quick = -doubt.quick if case.finish == base.finish else doubt.quick
+    steam_pa = STEAM_PA[1 - round(doubt.quick)] if case.steam_min else case.steam_pa
+    return replace(case, gas_fraction=min(max(gas, 0.0), 0.9), quick=quick, steam_pa=steam_pa)
 
 
 class _Aims:
@@ -608,7 +624,9 @@ def minutes_from_nothing(
     targets, losses = np.tile(core_c, len(batch)), np.tile(loss_pct, len(batch)) / 100
     joined = _joined(batch)
     bulk = joined.storage_j_m3k * joined.half_m / (joined.exponent + 1)
-    first_s = np.clip(2000 * bulk / ((joined.film + 6 * joined.view) * (joined.oven_c - 80)), 120, 7200)
+    first_s = np.clip(
+        2000 * bulk / ((joined.film * joined.reach + 6 * joined.view) * (joined.oven_c - 80)), 120, 7200
+    )
 
     def met(time_s: Array, core: Array, loss: Array) -> bool:
         return bool(((core >= targets) & (loss >= losses)).all())

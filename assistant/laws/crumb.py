@@ -47,7 +47,7 @@ def baked_specific_volume(raised_ml_g: float, bake_loss_share: float) -> float:
 
     Units:    mL per g of dough (leavening.specific_volume_raised); share of the dough's mass lost; returns
               mL/g
-    Range:    0.6 to 12 mL/g; 0 to 0.5; else ValueError
+    Range:    raised_ml_g 0.6 to 12 mL/g; bake_loss_share 0 to 0.5; else ValueError
     Source:   mass balance; shrinkage on cooling left out (some 5 %)
 
     >>> round(baked_specific_volume(2.0, 0.12), 2)
@@ -64,7 +64,8 @@ def cells_left_per_mm3(cells_per_mm3: float, minutes: float, half_life_min: floa
     Two must meet to become one, so the loss goes by the square of their number: n = n0 / (1 + t / t_half).
 
     Units:    per mm3; min from the end of mixing (or the last knock-back) to the oven; min; returns per mm3
-    Range:    0.01 to 1,000; 0 to 1,440 min; 5 to 1,000 min; else ValueError
+    Range:    cells_per_mm3 0.01 to 1000 per mm3; minutes 0 to 1440 min; half_life_min 5 to 1000 min; else
+              ValueError
     Source:   smoluchowski-1917 (form); CELLS_AT_MIX_PER_MM3, CELL_HALF_LIFE_MIN (from memory)
 
     >>> cells_left_per_mm3(8.0, 135.0, 45.0)
@@ -80,7 +81,7 @@ def cell_diameter_mm(gas_fraction: float, cells_per_mm3: float) -> float:
     """Mean diameter of the crumb's cells: the gas shared among the cells.
 
     Units:    0 to 1; per mm3 of gas-free dough; returns mm
-    Range:    0 to 0.95; 0.0001 to 1,000; else ValueError
+    Range:    gas_fraction 0 to 0.95; cells_per_mm3 1e-4 to 1000 per mm3; else ValueError
     Source:   geometry of equal spheres; merging of cells in the oven left out, so it orders crumbs rather
               than measuring them (grade: from memory)
 
@@ -100,7 +101,8 @@ def springiness(
 
     Units:    gluten-forming protein, dry gel fibre and egg in % of flour weight; share of gluten developed
               (DEVELOPED); gas fraction of the crumb; returns index 0 to 100
-    Range:    0 to 100 %; 0 to 1; 0 to 60 %; 0 to 400 %; 0 to 0.95; else ValueError
+    Range:    gluten_pct 0 to 100 % of flour; developed_share 0 to 1; gel_pct 0 to 60 % of flour; egg_pct 0 to
+              400 % of flour; gas_fraction 0 to 0.95; else ValueError
     Source:   index of our own, rising with each; grade: from memory
 
     >>> round(springiness(9.5, 1.0, 0.0, 0.0, 0.78)), round(springiness(9.5, 0.4, 0.0, 0.0, 0.6))
@@ -127,7 +129,8 @@ def crumb_water_pct(water_g: float, dough_g: float, bake_loss_g: float) -> float
     """Water of the baked piece, crust and crumb together; what the bake loses is water.
 
     Units:    g of all water in the dough; g of dough; g lost; returns %
-    Range:    0 <= loss <= water <= dough, dough > 0; else ValueError
+    Range:    dough_g 0.001 to 1e7 g; water_g / dough_g 0 to 1; bake_loss_g 0 to water_g; bake_loss_g /
+              dough_g 0 to 0.999; else ValueError
     Source:   mass balance
 
     >>> round(crumb_water_pct(370.0, 850.0, 95.0), 1)
@@ -135,7 +138,8 @@ def crumb_water_pct(water_g: float, dough_g: float, bake_loss_g: float) -> float
     """
     within("dough", dough_g, 0.001, 1e7, "g")
     within("water over dough", water_g / dough_g, 0.0, 1.0)
-    within("bake loss", bake_loss_g, 0.0, lesser(water_g, dough_g * 0.999), "g")
+    within("bake loss", bake_loss_g, 0.0, water_g, "g")
+    within("bake loss over dough", bake_loss_g / dough_g, 0.0, 0.999)
     return 100 * (water_g - bake_loss_g) / (dough_g - bake_loss_g)
 
 
@@ -143,7 +147,7 @@ def moistness(crumb_water_pct: float, specific_volume_ml_g: float) -> float:
     """How moist a bite is: water in 100 mL of crumb, so a dense crumb of equal water is the moister.
 
     Units:    % water; mL/g; returns g per 100 mL
-    Range:    0 to 90 %; 0.6 to 12 mL/g; else ValueError
+    Range:    crumb_water_pct 0 to 90 %; specific_volume_ml_g 0.6 to 12 mL/g; else ValueError
     Source:   definition; white pan bread (38 %, 4.8 mL/g) 8, quick loaf (37 %, 2.1 mL/g) 18
 
     >>> round(moistness(38.0, 4.8)), round(moistness(37.0, 2.1))
@@ -159,7 +163,8 @@ def gumminess_risk(free_water_per_dry: float, gel_pct: float, core_short_c: floa
 
     Units:    g free water per g dry matter after the bake; % dry gel fibre of flours; C that the core stayed
               under its target (0: reached); returns 0 to 1
-    Range:    -20 to 20; 0 to 60 %; 0 to 60 C; else ValueError
+    Range:    free_water_per_dry -20 to 20 g per g dry matter; gel_pct 0 to 60 % of flour; core_short_c 0 to
+              60 C; else ValueError
     Source:   index of our own; psyllium breads are dried further and to 98 C (common-practice)
 
     >>> round(gumminess_risk(0.1, 0.0, 0.0), 2), round(gumminess_risk(0.2, 12.0, 5.0), 2)
@@ -180,7 +185,7 @@ def browning_rate_per_min(surface_c: float) -> float:
     """Rate at which a dry crust browns toward its darkest.
 
     Units:    C of the surface; returns 1/min
-    Range:    100 to 260 C; fitted from 140 to 250; else ValueError
+    Range:    surface_c 100 to 260 C (fitted from 140 to 250, carried on by the same line); else ValueError
     Source:   zanoni-1995: 42,000/s, 64.151 kJ/mol; 157 C against 147 C is 1.53 times as fast
 
     >>> round(browning_rate_per_min(157.0) / browning_rate_per_min(147.0), 2)
@@ -195,7 +200,7 @@ def crust_surface_c(oven_c: float) -> float:
     """Temperature of the crust in the second half of a bake: some 60 % of the way from 100 C to the oven.
 
     Units:    C; returns C
-    Range:    100 to 300 C; else ValueError
+    Range:    oven_c 100 to 300 C; else ValueError
     Source:   from-memory: 150 to 165 C in an oven of 200 C; a bake simulation is better
 
     >>> crust_surface_c(200.0)
@@ -211,7 +216,7 @@ def browning_exposure(oven_c: float, minutes: float) -> float:
     The surface dries and warms for four tenths of the bake, and browns for the rest.
 
     Units:    C; min; returns rate x time, 1 (0 pale, 1 golden brown, 2 dark)
-    Range:    100 to 300 C; 0 to 240 min; else ValueError
+    Range:    oven_c 100 to 300 C; minutes 0 to 240 min; else ValueError
     Source:   zanoni-1995 for the rate; surface and drying time from memory
 
     >>> round(browning_exposure(200.0, 35.0), 2)
@@ -226,7 +231,7 @@ def browning_factor_of_sugar(sugar_pct: float) -> float:
 
     Units:    % of flour weight of sugars that brown, less what yeast ate: sucrose, glucose, fructose,
               lactose, allulose; not polyols; returns 1 at 2 % (LEAN_SUGAR_PCT)
-    Range:    0 to 100 %; else ValueError
+    Range:    sugar_pct 0 to 100 % of flour; else ValueError
     Source:   maillard-literature; saturating curve of our own, grade: from memory
 
     >>> browning_factor_of_sugar(2.0), browning_factor_of_sugar(0.0), round(browning_factor_of_sugar(10.0), 2)
@@ -241,7 +246,7 @@ def crust_colour(exposure: float, sugar_factor: float, ph_factor: float) -> floa
 
     Units:    rate x time of a lean crust (browning_exposure, or the integral of a bake simulation); factors
               of sugar and of pH (acidity.browning_factor_of_ph); returns index 0 to 100
-    Range:    0 to 20; 0 to 3; 0 to 4; else ValueError
+    Range:    exposure 0 to 20; sugar_factor 0 to 3; ph_factor 0 to 4; else ValueError
     Source:   zanoni-1995: colour tends to its end exponentially
 
     >>> [round(crust_colour(0.97, *factors)) for factors in ((1.0, 1.0), (0.4, 1.0), (1.4, 1.3))]
@@ -262,7 +267,8 @@ def sourness(sour_species_mmol_per_kg: float, surplus_acid_mmol: float, crumb_g:
 
     Units:    mmol per kg (acidity.sour_species_mmol_per_kg); mmol (leavening.surplus_acid_mmol); g of crumb;
               returns index in mmol per kg: below 2 not sour, 5 faint, 12 mild, 25 clear
-    Range:    0 to 5,000; 0 to 1e6 mmol; crumb > 0; else ValueError
+    Range:    sour_species_mmol_per_kg 0 to 5000 mmol/kg; surplus_acid_mmol 0 to 1e6 mmol; crumb_g 0.001 to
+              1e7 g; else ValueError
     Source:   sour-taste-2007 (protonated species); the share of surplus from memory
 
     >>> round(sourness(6.4, 12.0, 500.0), 1)
@@ -278,7 +284,8 @@ def sweetness_pct(sucrose_equal_g: float, crumb_g: float) -> float:
     """Sweetness of a crumb as % sucrose, what yeast ate left out.
 
     Units:    g sucrose of equal sweetness; g of crumb; returns %
-    Range:    sweetness >= 0; crumb > 0; at most 200 %; else ValueError
+    Range:    sucrose_equal_g 0 to 1e7 g sucrose; crumb_g 0.001 to 1e7 g; sucrose_equal_g / crumb_g 0 to 2;
+              else ValueError
     Source:   definition
 
     >>> round(sweetness_pct(15.0, 750.0), 1)
@@ -294,7 +301,7 @@ def bitterness(soapiness: float, pyrophosphate_pct: float) -> float:
     """Bitter, soapy or metallic aftertaste of the leavening: 1 is where most notice.
 
     Units:    index (acidity.soapiness); % acid pyrophosphate of flour weight; returns index
-    Range:    soapiness 0 to 1e6; 0 to 10 %; else ValueError
+    Range:    soapiness 0 to 1e6; pyrophosphate_pct 0 to 10 % of flour; else ValueError
     Source:   baking-powder-literature: aftertaste from 1.5 to 2 % (from memory)
 
     >>> bitterness(0.2, 3.5)
@@ -312,7 +319,8 @@ def staling_days(fat_pct: float, sugar_pct: float, gel_pct: float) -> float:
     """Days at room temperature, wrapped, before a crumb is called stale.
 
     Units:    % of flour weight of fat, sugar, dry gel fibre or gum; returns days
-    Range:    0 to 200 %; 0 to 200 %; 0 to 60 %; else ValueError
+    Range:    fat_pct 0 to 200 % of flour; sugar_pct 0 to 200 % of flour; gel_pct 0 to 60 % of flour; else
+              ValueError
     Source:   common-practice: lean bread 1 to 2 days, enriched 3 to 4, pound cake a week; within a factor 1.5
 
     >>> staling_days(0.0, 0.0, 0.0), staling_days(10.0, 10.0, 0.0), round(staling_days(2.0, 0.0, 8.0), 1)
@@ -331,7 +339,7 @@ def mould_days(crumb_water_pct: float, ph: float, sugar_pct: float) -> float:
     Acid and sugar delay it, water hastens it: ten points of water less keep a third longer.
 
     Units:    % water of the crumb; pH of the crumb; % sugar of flour weight; returns days
-    Range:    5 to 70 %; 3 to 10; 0 to 200 %; else ValueError
+    Range:    crumb_water_pct 5 to 70 %; ph 3 to 10; sugar_pct 0 to 200 % of flour; else ValueError
     Source:   common-practice: white bread (38 %, pH 5.5) 4 to 5 days, sourdough 6 to 8; within a factor 1.5
 
     >>> [round(mould_days(*crumb, 0.0), 1) for crumb in ((38.0, 5.5), (40.0, 7.3), (40.0, 4.2))]
@@ -348,7 +356,7 @@ def keeping_days(staling_days: float, mould_days: float) -> float:
     """Days a bread keeps at room temperature: until it is stale or mouldy, whichever comes first.
 
     Units:    days; days; returns days
-    Range:    both > 0; else ValueError
+    Range:    staling_days 0.01 to 10000 days; mould_days 0.01 to 10000 days; else ValueError
     Source:   definition
 
     >>> keeping_days(1.5, 4.5)
@@ -367,12 +375,14 @@ def against_word(value: float, base: float, noticeable: float, less: str, more: 
 
     Units:    value and base in one unit; noticeable, the change that a taster just finds, in that unit;
               two words; returns words
-    Range:    noticeable > 0; else ValueError
+    Range:    value -1e9 to 1e9; base -1e9 to 1e9; noticeable 1e-9 to 1e9; else ValueError
     Source:   definition: less than one step nothing, up to two "a little", from five "much"
 
     >>> [against_word(value, 2.2, 0.15, "denser", "more open") for value in (1.6, 2.3)]
     ['denser', 'the same']
     """
+    within("what is compared", value, -1e9, 1e9)
+    within("what it is compared with", base, -1e9, 1e9)
     within("change just noticed", noticeable, 1e-9, 1e9)
     change = value - base
     steps = abs(change) / noticeable
@@ -386,7 +396,7 @@ def volume_word(specific_volume_ml_g: float, base_ml_g: float) -> str:
     """Denser or lighter than the base.
 
     Units:    mL/g; mL/g; returns words
-    Range:    0.6 to 12 mL/g both; else ValueError
+    Range:    specific_volume_ml_g 0.6 to 12 mL/g; base_ml_g 0.6 to 12 mL/g; else ValueError
     Source:   6 % of the base's volume is just seen (common-practice)
 
     >>> volume_word(1.6, 2.2), volume_word(2.25, 2.2)
@@ -401,7 +411,7 @@ def cells_word(diameter_mm: float, base_mm: float) -> str:
     """Finer or coarser cells than the base's.
 
     Units:    mm; mm; returns words
-    Range:    0 to 30 mm both, base > 0; else ValueError
+    Range:    diameter_mm 0 to 30 mm; base_mm 0.001 to 30 mm; else ValueError
     Source:   15 % of a diameter is just seen (common-practice)
 
     >>> cells_word(0.7, 1.5)
@@ -416,7 +426,7 @@ def springiness_word(springiness: float, base: float) -> str:
     """Springier, or shorter and more crumbly, than the base.
 
     Units:    index; index; returns words
-    Range:    0 to 100 both; else ValueError
+    Range:    springiness 0 to 100; base 0 to 100; else ValueError
     Source:   5 points are just felt (from memory)
 
     >>> springiness_word(23.0, 55.0)
@@ -431,7 +441,7 @@ def moistness_word(moistness: float, base: float) -> str:
     """Moister or drier than the base.
 
     Units:    g water per 100 mL; same; returns words
-    Range:    0 to 150 both, base > 0; else ValueError
+    Range:    moistness 0 to 150 g/100 mL; base 0.01 to 150 g/100 mL; else ValueError
     Source:   8 % of the base is just felt (from memory)
 
     >>> moistness_word(18.0, 15.0)
@@ -446,7 +456,7 @@ def crust_word(crust_colour: float, base: float) -> str:
     """Darker or paler than the base.
 
     Units:    index; index; returns words
-    Range:    0 to 100 both; else ValueError
+    Range:    crust_colour 0 to 100; base 0 to 100; else ValueError
     Source:   5 points are just seen (from memory)
 
     >>> crust_word(32.0, 62.0)
@@ -461,7 +471,7 @@ def sourness_word(sourness: float, base: float) -> str:
     """Sourer or milder than the base.
 
     Units:    index (sourness); same; returns words
-    Range:    0 to 10,000 both; else ValueError
+    Range:    sourness 0 to 10000 mmol/kg; base 0 to 10000 mmol/kg; else ValueError
     Source:   2 mmol/kg are just tasted (sour-taste-2007; step from memory)
 
     >>> sourness_word(5.0, 1.5), sourness_word(0.5, 1.5)
@@ -476,7 +486,7 @@ def sweetness_word(sweetness_pct: float, base_pct: float) -> str:
     """Sweeter or less sweet than the base.
 
     Units:    % sucrose; %; returns words
-    Range:    0 to 200 both; else ValueError
+    Range:    sweetness_pct 0 to 200 %; base_pct 0 to 200 %; else ValueError
     Source:   0.7 % sucrose, or a tenth of the base where that is more, is just tasted (from memory)
 
     >>> sweetness_word(2.0, 0.5), sweetness_word(20.0, 19.0)
@@ -491,7 +501,7 @@ def bitterness_word(bitterness: float, base: float) -> str:
     """More or less bitter or soapy than the base.
 
     Units:    index; index; returns words
-    Range:    0 to 1e6 both; else ValueError
+    Range:    bitterness 0 to 1e6; base 0 to 1e6; else ValueError
     Source:   half the level that most notice (from memory)
 
     >>> bitterness_word(1.2, 0.1)
@@ -506,7 +516,7 @@ def keeping_word(keeping_days: float, base_days: float) -> str:
     """Keeps longer or shorter than the base.
 
     Units:    days; days; returns words
-    Range:    0.01 to 10,000 both; else ValueError
+    Range:    keeping_days 0.01 to 10000 days; base_days 0.01 to 10000 days; else ValueError
     Source:   half a day, or a fifth of the base where that is more (common-practice)
 
     >>> keeping_word(3.5, 1.5)
@@ -529,7 +539,7 @@ def openness_word(gas_fraction: float) -> str:
     """A word for how open a crumb is.
 
     Units:    0 to 1 (leavening.gas_fraction of the baked specific volume); returns a word
-    Range:    0 to 0.97; else ValueError
+    Range:    gas_fraction 0 to 0.97; else ValueError
     Source:   steps (common-practice) between published crumbs: corn bread 0.65, sponge 0.73, pan bread 0.83,
               French bread 0.90 (porosity-ct-2015 for all but pan bread)
 
@@ -544,7 +554,7 @@ def crust_colour_word(crust_colour: float) -> str:
     """A word for the colour of a crust.
 
     Units:    index 0 to 100; returns a word
-    Range:    0 to 100; else ValueError
+    Range:    crust_colour 0 to 100; else ValueError
     Source:   steps common-practice
 
     >>> crust_colour_word(32.0), crust_colour_word(62.0)
@@ -558,7 +568,7 @@ def moist_word(moistness: float) -> str:
     """A word for how moist a crumb is.
 
     Units:    g water per 100 mL of crumb; returns a word
-    Range:    0 to 150; else ValueError
+    Range:    moistness 0 to 150 g/100 mL; else ValueError
     Source:   steps common-practice
 
     >>> moist_word(8.0), moist_word(18.0)

@@ -1,7 +1,9 @@
 """Water and temperature of a dough: what is in it, what is held, how warm it comes out and how it cools."""
 
 from collections.abc import Sequence
-from math import e, log, pi
+from math import e, pi
+
+import numpy as np
 
 from assistant.laws.ranges import greater, within
 
@@ -12,7 +14,7 @@ def contributed_water_g(mass_g: float, water_per_100g: float) -> float:
     """Water inside an ingredient.
 
     Units:    g; g per 100 g; returns g
-    Range:    mass >= 0; 0 to 100; else ValueError
+    Range:    mass_g 0 to 1e7 g; water_per_100g 0 to 100 g/100 g; else ValueError
     Source:   mass balance; a large egg (50 g at 76.15 %, usda-sr28 01123) brings 38.1 g
 
     >>> round(contributed_water_g(50.0, 76.15), 1)
@@ -27,7 +29,7 @@ def water_held_g(mass_g: float, held_g_per_g: float) -> float:
     """Water that a flour, fibre or gum takes up in a dough.
 
     Units:    g; g water per g; returns g
-    Range:    mass >= 0; 0 to 200 g/g (gums); else ValueError
+    Range:    mass_g 0 to 1e7 g; held_g_per_g 0 to 200 g/g (gums); else ValueError
     Source:   definition; white flour 0.54 to 0.62 (farinograph), psyllium husk 8 to 20
               (hydrocolloids-from-memory)
 
@@ -43,7 +45,7 @@ def together_g(*masses_g: float) -> float:
     """Sum of masses: all the water of a dough, all that is held, all flours.
 
     Units:    g each; returns g
-    Range:    each >= 0; else ValueError
+    Range:    masses_g[*] 0 to 1e7 g; else ValueError
     Source:   mass balance
 
     >>> together_g(310.0, 38.1, 60.0)
@@ -60,7 +62,7 @@ def free_water_g(water_g: float, held_g: float) -> float:
     Against the original dough it keeps a dough a dough.
 
     Units:    g; g; returns g
-    Range:    both >= 0; else ValueError
+    Range:    water_g 0 to 1e7 g; held_g 0 to 1e9 g; else ValueError
     Source:   mass balance
 
     >>> free_water_g(370.0, 300.0), free_water_g(310.0, 380.0)
@@ -75,12 +77,13 @@ def water_for_free_g(free_water_g: float, held_g: float, contributed_g: float) -
     """Water to add for a wanted free water, given what is held and what other lines bring.
 
     Units:    g each; returns g; below zero: the other lines bring too much already
-    Range:    held and contributed >= 0; else ValueError
+    Range:    free_water_g -1e9 to 1e7 g; held_g 0 to 1e9 g; contributed_g 0 to 1e7 g; else ValueError
     Source:   mass balance
 
     >>> water_for_free_g(70.0, 380.0, 60.0)
     390.0
     """
+    within("free water", free_water_g, -1e9, 1e7, "g")
     within("water held", held_g, 0.0, 1e9, "g")
     within("contributed water", contributed_g, 0.0, 1e7, "g")
     return free_water_g + held_g - contributed_g
@@ -90,7 +93,7 @@ def bakers_percentage(mass_g: float, flour_weight_g: float) -> float:
     """Mass of a line over flour weight.
 
     Units:    g; g; returns %
-    Range:    mass >= 0; flour weight > 0; else ValueError
+    Range:    mass_g 0 to 1e7 g; flour_weight_g 0.001 to 1e7 g; else ValueError
     Source:   definition
 
     >>> bakers_percentage(10.0, 500.0)
@@ -105,7 +108,8 @@ def hydration_pct(water_g: float, flour_weight_g: float) -> float:
     """Water over flour weight: added water and what egg, milk and butter contribute; not the flour's own.
 
     Units:    g; g; returns %
-    Range:    water >= 0; flour weight > 0; at most 1,000 % (a pouring custard, no dough); else ValueError
+    Range:    water_g 0 to 1e7 g; flour_weight_g 0.001 to 1e7 g; 100 * water_g / flour_weight_g 0 to 1000 % (a
+              pouring custard, no dough); else ValueError
     Source:   definition
 
     >>> hydration_pct(310.0, 500.0)
@@ -122,7 +126,7 @@ def free_water_per_dry(free_water_g: float, dry_g: float) -> float:
     """Free water over dry matter, the number behind how a dough feels.
 
     Units:    g; g of dough less all its water; returns g/g
-    Range:    dry > 0; -20 to 20 g/g; else ValueError
+    Range:    dry_g 0.001 to 1e7 g; free_water_g / dry_g -20 to 20 g/g; else ValueError
     Source:   definition
 
     >>> round(free_water_per_dry(70.0, 440.0), 2)
@@ -155,7 +159,7 @@ def consistency_word(free_water_per_dry: float) -> str:
     """How a dough feels, from its free water per dry matter.
 
     Units:    g/g (free_water_per_dry); returns a word
-    Range:    -20 to 20 g/g; else ValueError
+    Range:    free_water_per_dry -20 to 20 g per g dry matter; else ValueError
     Source:   CONSISTENCY (common-practice)
 
     >>> consistency_word(0.16), consistency_word(0.9), consistency_word(-0.2)
@@ -169,7 +173,8 @@ def consistency_against_word(free_water_per_dry: float, base_free_water_per_dry:
     """How a dough feels against the dough it is made from.
 
     Units:    g/g; g/g; returns a word
-    Range:    -20 to 20 g/g; else ValueError
+    Range:    free_water_per_dry -20 to 20 g per g dry matter; base_free_water_per_dry -20 to 20 g per g dry
+              matter; else ValueError
     Source:   0.02 g/g is about 1 % of hydration in a white dough, which a baker feels (common-practice)
 
     >>> consistency_against_word(0.16, 0.15), consistency_against_word(0.25, 0.16)
@@ -192,7 +197,7 @@ def preferment_flour_g(preferment_g: float, hydration_pct: float) -> float:
     """Flour inside a preferment or starter; it belongs to the flour weight.
 
     Units:    g; % of its flour; returns g
-    Range:    mass >= 0; 40 to 300 %; else ValueError
+    Range:    preferment_g 0 to 1e7 g; hydration_pct 40 to 300 %; else ValueError
     Source:   mass balance
 
     >>> preferment_flour_g(200.0, 100.0)
@@ -229,8 +234,9 @@ def mix_temperature(
 
     Units:    g, J/(g K) and C, part by part in the same order; J of kneading work that stays as heat;
               returns C
-    Range:    at least one part of some mass; 0.5 to 4.5 J/(g K); -30 to 100 C (no ice: melting is not
-              counted, so parts below 0 C must be free of it); 0 to 60 J per g of dough; else ValueError
+    Range:    masses_g[*] 0 to 1e7 g; sum(masses_g) 0.001 and more; specific_heats_j_gk[*] 0.5 to 4.5 J/(g K);
+              temperatures_c[*] -30 to 100 C (no ice: melting is not counted, so parts below 0 C must be free
+              of it); friction_j / sum(masses_g) 0 to 60 J/g; else ValueError
     Source:   heat balance; wheat's heat of wetting (some 2 C) and the bowl left out
 
     >>> round(mix_temperature((300.0, 200.0), (4.18, 1.8), (100.0, 21.0), 0.0), 1)   # boiling water, flour
@@ -246,7 +252,7 @@ def mix_temperature(
         capacity += mass_g * cp
         heat += mass_g * cp * temperature_c
         mass += mass_g
-    if capacity == 0:
+    if mass < 0.001:
         raise ValueError("there is nothing to mix: the masses sum to nothing")
     within("kneading work", friction_j, 0.0, 60.0 * mass, "J")
     return (heat + friction_j) / capacity
@@ -262,8 +268,9 @@ def liquid_temperature_for(
     """Temperature the liquid needs for a wanted dough temperature.
 
     Units:    C; J/K of all else (mass times specific heat); C of all else; J/K of the liquid; J; returns C
-    Range:    0 to 60 C wanted; capacities > 0; an answer from 0 to 100 C, else ValueError (ice, or no water
-              that hot)
+    Range:    target_c 0 to 60 C; rest_capacity_j_k 0 to 1e8 J/K; rest_temperature_c -30 to 110 C;
+              liquid_capacity_j_k 0.001 to 1e8 J/K; friction_j 0 to 1e8 J; refused too: an answer outside 0 to
+              100 C (ice, or no water that hot); else ValueError
     Source:   heat balance, as mix_temperature
 
     >>> round(liquid_temperature_for(26.0, 900.0, 21.0, 1300.0, 4000.0), 1)
@@ -271,6 +278,7 @@ def liquid_temperature_for(
     """
     within("wanted temperature", target_c, 0.0, 60.0, "C")
     within("heat capacity of the rest", rest_capacity_j_k, 0.0, 1e8, "J/K")
+    within("temperature of the rest", rest_temperature_c, -30.0, 110.0, "C")
     within("heat capacity of the liquid", liquid_capacity_j_k, 0.001, 1e8, "J/K")
     within("kneading work", friction_j, 0.0, 1e8, "J")
     lacking_j = rest_capacity_j_k * (target_c - rest_temperature_c) - friction_j
@@ -294,7 +302,7 @@ def dough_surface_cm2(dough_g: float, density_g_ml: float, shape_factor: float) 
     """Surface of a piece of dough: that of a ball of its volume, times a factor for its shape.
 
     Units:    g; g/mL; 1 ball, 1.1 a lump in a bowl, 1.3 a loaf, 2 and more a flat sheet; returns cm2
-    Range:    0.1 g to 100 kg; 0.2 to 1.4 g/mL; 1 to 5; else ValueError
+    Range:    dough_g 0.1 to 1e5 g; density_g_ml 0.2 to 1.4 g/mL; shape_factor 1 to 5; else ValueError
     Source:   geometry
 
     >>> round(dough_surface_cm2(850.0, 1.2, 1.1))
@@ -321,7 +329,9 @@ def cooling_time_constant_min(
     mean temperature (linear driving force), with r = 3 V / A.
 
     Units:    g; J/(g K); cm2; W/(m2 K) (FILM_W_M2K); W/(m K) (DOUGH_CONDUCTIVITY_W_MK); g/mL; returns min
-    Range:    0.1 g to 100 kg; 1 to 4.5; 0.1 cm2 upwards; 1 to 100; 0.1 to 0.7; 0.2 to 1.4; else ValueError
+    Range:    dough_g 0.1 to 1e5 g; specific_heat_j_gk 1 to 4.5 J/(g K); surface_cm2 0.1 to 1e6 cm2;
+              film_w_m2k 1 to 100 W/(m2 K); conductivity_w_mk 0.1 to 0.7 W/(m K); density_g_ml 0.2 to 1.4
+              g/mL; else ValueError
     Source:   heat-transfer-handbook; checked against the series of a cooling sphere, mean within 3 %
     Not for:  cooling in water, or the first minutes (a tenth of the time constant)
 
@@ -343,7 +353,8 @@ def cooled_c(start_c: float, room_c: float, minutes: float, time_constant_min: f
     """Mean temperature of a dough that has rested in a room.
 
     Units:    C; C; min; min; returns C
-    Range:    -30 to 110 C; minutes >= 0; time constant > 0; else ValueError
+    Range:    start_c -30 to 110 C; room_c -30 to 110 C; minutes 0 to 1e5 min; time_constant_min 0.01 to 1e6
+              min; else ValueError
     Source:   Newton's law of cooling (heat-transfer-handbook)
 
     >>> round(cooled_c(60.0, 20.0, 127.0, 127.0), 1)
@@ -361,7 +372,8 @@ def minutes_to_cool(start_c: float, target_c: float, room_c: float, time_constan
     """Minutes until a dough has cooled to a target; 0 when it is there already.
 
     Units:    C; C; C; min; returns min
-    Range:    -30 to 110 C; room below target; time constant > 0; else ValueError
+    Range:    start_c -30 to 110 C; target_c -30 to 110 C; room_c -30 to 110 C; target_c - room_c 1e-6 to 140
+              C; time_constant_min 0.01 to 1e6 min; else ValueError
     Source:   Newton's law of cooling (heat-transfer-handbook)
 
     >>> round(minutes_to_cool(60.0, 35.0, 20.0, 127.0))
@@ -369,7 +381,8 @@ def minutes_to_cool(start_c: float, target_c: float, room_c: float, time_constan
     """
     within("temperature at the start", start_c, -30.0, 110.0, "C")
     within("temperature of the room", room_c, -30.0, 110.0, "C")
+    within("temperature to cool to", target_c, -30.0, 110.0, "C")
     within("time constant", time_constant_min, 0.01, 1e6, "min")
-    if target_c <= room_c:
-        raise ValueError(f"a dough in a room of {room_c:g} C never cools to {target_c:g} C")
-    return time_constant_min * log((greater(start_c, target_c) - room_c) / (target_c - room_c))
+    within("what the target lies above the room, which it never cools under,", target_c - room_c, 1e-6, 140.0, "C")
+    ways: float = np.log((greater(start_c, target_c) - room_c) / (target_c - room_c))
+    return time_constant_min * ways

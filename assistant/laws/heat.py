@@ -6,7 +6,7 @@ go out, so that a moist surface at first, a skin later and a boiling front in th
 no switch. Any number of cases, each with a time step of its own, go through one call.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from math import log
@@ -22,30 +22,67 @@ from assistant.laws.thermal import KELVIN, STANDARD_PRESSURE_PA, VAPOUR_GAS_CONS
 Array = np.ndarray[Any, np.dtype[np.float64]]
 
 OVENS = ("still", "fan")
-FINISHES = ("none", "bright", "dark", "glass")
-"""What a piece stands in: nothing (a sheet or a stone), a bright tin, a dark or coated tin, glass."""
+Spread = tuple[float, float, float]
+"""Low, usual and high."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """What the wall of a pan is to heat: how black it is, and what it is made of.
+
+    `heat_j_m3k` is density times specific heat.
+
+    Units:    emissivity 1; thickness mm; conductivity W/(m K); heat J/(m3 K)
+    """
+
+    emissivity: Spread
+    thickness_mm: Spread
+    conductivity_w_mk: float
+    heat_j_m3k: float
+
+    def blackness(self, quick: float) -> float:
+        """Emissivity of a pan that takes heat as slowly (-1), usually (0) or quickly (1) as its kind may."""
+        return float(np.interp(quick, (-1, 0, 1), self.emissivity))
+
+    def thickness_m(self, quick: float) -> float:
+        """Thickness of such a pan, m."""
+        return float(np.interp(-quick, (-1, 0, 1), self.thickness_mm)) / 1000
+
+
+WALLS: Mapping[str, Wall] = {
+    "none": Wall((0.9, 0.9, 0.9), (0, 0, 0), 1.0, 0.0),
+    "bright": Wall((0.25, 0.45, 0.65), (0.5, 0.7, 1.0), 50, 3.6e6),
+    "dark": Wall((0.8, 0.9, 0.95), (0.5, 0.7, 1.0), 50, 3.6e6),
+    "glass": Wall((0.85, 0.9, 0.95), (4, 5, 7), 1.1, 1.85e6),
+    "silicone": Wall((0.85, 0.9, 0.95), (1.5, 2.5, 4), 0.25, 1.5e6),
+    "ceramic": Wall((0.85, 0.9, 0.95), (5, 7, 10), 1.3, 1.95e6),
+    "cast iron": Wall((0.85, 0.9, 0.95), (4, 5, 6), 50, 3.3e6),
+}
+"""What a piece stands in: nothing (a sheet or a stone, taken as black), a light tin, a dark or coated one, glass ...
+
+Source: heat-transfer-handbook, from memory: emissivity of polished tin plate and aluminium 0.05-0.2, of used and
+oxidised ones 0.2-0.7, of black enamel, glass, glaze, rubber and rusty iron 0.85-0.95 (glass is opaque to what an oven
+radiates, beyond 4 um); steel 50 W/(m K), glass 1.1, stoneware 1-1.5, silicone rubber 0.2-0.3. Thickness is
+`common practice`."""
+FINISHES = tuple(WALLS)
 
 
 @dataclass(frozen=True, slots=True)
 class Priors:
     """What is held of ovens, crusts and crumbs before anything was baked.
 
-    Units:    films W/(m2 K); views 1 (emissivity times view); pore_share 1; pore_cap W/(m K); residue kg
+    Units:    films W/(m2 K); bare 1 (emissivity of dough and crust); pore_share 1; pore_cap W/(m K); residue kg
               water per kg of solids left in the crust; crust_open 1, of the diffusivity of vapour in air;
               loss_power 1
-    Source:   films midway in 7-10 for still air and 20-25 with a fan, views 0.9 bare and 0.6 in a bright
-              tin: `common practice` (baik-1999 and asb-convection find 20-120 with radiation and faster
-              air). Pores: weakly known, between krischer-kast and the white crumb of purlis-2009. The
+    Source:   films midway in 7-10 for still air and 20-25 with a fan, 0.9 for bare dough: `common
+              practice` (baik-1999 and asb-convection find 20-120 with radiation and faster air). Pores: weakly known, between krischer-kast and the white crumb of purlis-2009. The
               crust's openness is `derived`: printed base bakes are then done in their time without
               raising the film. The power is fitted to printed pairs, whole sources left out (0.6-0.7)
     """
 
     still_film: float = 8.5
     fan_film: float = 22.0
-    view_none: float = 0.9
-    view_bright: float = 0.6
-    view_dark: float = 0.85
-    view_glass: float = 0.8
+    bare: float = 0.9
     pore_share: float = 0.8
     pore_cap: float = 1.5
     residue: float = 0.03
@@ -59,16 +96,15 @@ class Priors:
             raise ValueError(f"an oven is one of {', '.join(OVENS)}, not {oven!r}")
         return films[oven]
 
-    def view(self, finish: str) -> float:
-        """Emissivity times view of what a piece stands in, 1."""
-        views = {"none": self.view_none, "bright": self.view_bright, "dark": self.view_dark,
-                 "glass": self.view_glass}  # fmt: skip
-        if finish not in views:
-            raise ValueError(f"a pan's finish is one of {', '.join(FINISHES)}, not {finish!r}")
-        return views[finish]
-
 
 PRIORS = Priors()
+
+
+STEAM_PA: Spread = (20_000.0, 40_000.0, 60_000.0)
+"""Vapour in a home oven into which a cup of water was thrown: it would fill the oven several times over, and leaks.
+Source: `derived`, 250 g as steam at 200 C is 540 L against 50-70 L of oven; `from memory` that such ovens are not tight."""
+STEAM_MIN = 10.0
+"""How long an oven is usually kept steamed, min. Source: common practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +114,10 @@ class Case:
     Units:    mass_g g per piece (or per pan); gas_fraction of the volume as it bakes, 1; temperatures C;
               pan_cm length and width, or diameter, cm (empty: the usual one); Pa
     Range:    1 g to 20 kg; gas 0 to 0.9; start -5 to 60 C; oven 100 to 320 C; 40 to 110 kPa;
-              vapour_pa 0 to 60 kPa; water 8 to 80 % of the dough; else ValueError
+              vapour_pa and steam_pa 0 to 60 kPa; water 8 to 80 % of the dough; else ValueError
+
+    For the first `steam_min` minutes the oven holds steam at `steam_pa`. `quick` says whether its pan is of
+    the slow (-1) or the quick (1) ones of its kind.
     """
 
     mass_g: float
@@ -92,6 +131,9 @@ class Case:
     oven: str = "still"
     pressure_pa: float = STANDARD_PRESSURE_PA
     vapour_pa: float = 3_000.0
+    steam_min: float = 0.0
+    steam_pa: float = STEAM_PA[1]
+    quick: float = 0.0
 
     def __post_init__(self) -> None:
         within("mass of a piece", self.mass_g, 1, 20_000, "g")
@@ -102,7 +144,9 @@ class Case:
         within("vapour pressure in the oven", self.vapour_pa, 0, 60_000, "Pa")
         within("water in the dough", self.dough.water, 0.08, 0.80, "kg/kg")
         PRIORS.film_w_m2k(self.oven)
-        PRIORS.view(self.finish)
+        within("steam in the oven", self.steam_pa, 0, 60_000, "Pa")
+        if self.finish not in WALLS:
+            raise ValueError(f"a pan is one of {', '.join(FINISHES)}, not {self.finish!r}")
 
     @property
     def boiling_c(self) -> float:
@@ -120,7 +164,7 @@ def baking_gas_fraction(dough: Composition, entering: float, specific_volume_ml_
     """Gas fraction of a piece as it bakes: midway between what goes in and the crumb that comes out.
 
     Units:    entering 1 (of the volume at the oven's door); mL per g of the baked piece; returns 1
-    Range:    entering 0 to 0.9; 0.9 to 9 mL/g; else ValueError
+    Range:    entering 0 to 0.9; specific_volume_ml_g 0.9 to 9 mL/g; else ValueError
     Source:   densities of choi-okos-1986; taking the mean is `common practice`
 
     >>> muffin = Composition(0.37, 0.06, 0.13, 0.40, 0.02, 0.02)
@@ -154,11 +198,15 @@ class Rows:
     crust_open: Array
     crust_j_kgk: Array  # heat the crust's solids take up, per kg of water gone
     film: Array
-    view: Array
+    reach: Array  # share of the film that gets through, or more where a tray gathers heat for its cups
+    view: Array  # emissivity, the same way
+    pan_j_m2k: Array  # heat its pan takes up, over all its surface
     oven_c: Array
     start_c: Array
     pressure_pa: Array
     vapour_pa: Array
+    steam_pa: Array
+    steam_s: Array
     density: Array
     evaporable: Array  # kg of water that may leave, per m3
     open_share: Array
@@ -175,7 +223,7 @@ class Histories:
     """What each case went through; arrays of shape (moments, cases), the first moment is the start.
 
     Heat is per m3 of the piece as it went in, since the start: `heat` that came in by its surface is
-    `kept` in the moist core, `shed` with what the front leaves behind, or `spent` on evaporation; only
+    `kept` in the moist core and its pan, `shed` with what the front leaves behind, or `spent` on evaporation; only
     the start of these where the balance was not asked for.
 
     Units:    minutes min (each case its own); temperatures C; loss kg/kg of dough; heats J/m3
@@ -306,10 +354,10 @@ def march(
     Finite volumes in the moist core, whose outer face is the drying front and moves inward; implicit in
     time, of second order (BDF2 with a variable step); the front's balance of heat and vapour is solved
     within each step. All cases are one symmetric tridiagonal system. The crust holds no heat of its
-    own beyond what its drying took up.
+    own beyond what its drying took up; a pan is as warm as the front.
 
     Units:    horizon_s s per case, reached in `steps` steps, short ones first
-    Range:    cells 4 or more, steps 10 or more; else ValueError
+    Range:    cells 4 to 200; steps 10 to 1e5; else ValueError
     Source:   heat balance `derived`; crust and front after purlis-2009; vapour by the Stefan law through
               the film (chilton-colburn-1934) and the crust
 
@@ -325,10 +373,10 @@ def march(
     film_c = (rows.oven_c + 90) / 2
     walls_k = rows.oven_c + KELVIN
     radiant = rows.view * thermal.STEFAN_BOLTZMANN
+    reaching = rows.film * rows.reach
     vapour_film = thermal.vapour_film_m_s(rows.film, film_c, rows.pressure_pa) * rows.open_share
     through = thermal.vapour_diffusivity_m2_s(110.0, rows.pressure_pa) * rows.crust_open
     vapour_kg_m3 = rows.pressure_pa / (VAPOUR_GAS_CONSTANT * (film_c + KELVIN))
-    head = rows.pressure_pa - rows.vapour_pa
     superheat = thermal.VAPOUR_CP_J_KGK + rows.crust_j_kgk
     per_dough = rows.surface_gain / rows.density
 
@@ -370,9 +418,10 @@ def march(
         surface_k = surface + KELVIN
         radiation = radiant * (surface_k + walls_k) * (surface_k**2 + walls_k**2)
         resist = crust_m / rows.crust_w_mk
-        passes = 1 / (1 / ((rows.film + radiation) * widen) + resist)
+        passes = 1 / (1 / ((reaching + radiation) * widen) + resist)
         scale = dt / (rows.storage_j_m3k * front_m)
         strength = passes * scale
+        pan = rows.pan_j_m2k * widen / (rows.storage_j_m3k * front_m)
 
         # the moist core: one implicit step, and its answer to a unit of heat taken at the front
         between = spread[:, :-1] + spread[:, 1:]
@@ -380,7 +429,7 @@ def march(
         np.multiply(grid.area, between, out=off[:, :-1])
         diagonal[:, :-1] = grid.volume + off[:, :-1]
         diagonal[:, 1:-1] += off[:, :-2]
-        diagonal[:, n] = off[:, n - 1] + strength
+        diagonal[:, n] = off[:, n - 1] + strength + pan
         moved = recent * left_now - older * left_before - left
         swept = grid.swept(temp)
         held = (
@@ -390,7 +439,7 @@ def march(
         held *= grid.volume
         held -= swept * (moved / left)[:, None]
         rhs[0, :, :n] = held
-        rhs[0, :, n] = strength * rows.oven_c
+        rhs[0, :, n] = strength * rows.oven_c + pan * (recent * temp[:, n] - older * temp_before[:, n])
         _, _, both, info = dptsv(diagonal.ravel(), -off.ravel()[:-1], rhs.reshape(2, -1).T, overwrite_e=1)
         if info:
             raise ArithmeticError("the heat balance of a step has no solution")
@@ -398,6 +447,7 @@ def march(
         temp_before, left_before, left_now = temp, left_now, left
         per_volume = (m + 1) / rows.half_m * narrow**m  # front over first volume
         if evaporates:
+            head = rows.pressure_pa - np.where(time_s < rows.steam_s, rows.steam_pa, rows.vapour_pa)
             latent = 2.5009e6 - 2386 * temp[:, n] + superheat * np.maximum(surface - temp[:, n], 0)
             drop = answer[:, n] * latent * scale  # K per kg/(m2 s)
             conduct = vapour_kg_m3 / (1 / (vapour_film * widen) + crust_m / through)
@@ -426,6 +476,7 @@ def march(
             came = np.array([into * rate, shed, latent * flow * rate])
             totals, totals_before = recent * totals - older * totals_before + came, totals
             kept = rows.storage_j_m3k * (m + 1) * left_now * (grid.volume * temp[:, :-1]).sum(axis=1)
+            kept = kept + (m + 1) / rows.half_m * rows.pan_j_m2k * (temp[:, n] - rows.start_c)
             balance.append((totals[0], kept - start, totals[1], totals[2]))
         if step >= steps and step % 5 == 0 and done(time_s, core, gone * per_dough):
             break
@@ -438,7 +489,7 @@ def rows_of(cases: Sequence[Case], priors: Priors = PRIORS) -> Rows:
     """The numbers the solve needs, from pieces of dough and what is held of ovens.
 
     Units:    SI
-    Range:    at least one case; else ValueError
+    Range:    refused too: no case; else ValueError
     Source:   thermal laws at 60 C for storage, through 20, 60 and 100 C for conduction, at 120 C for crust
     """
     if not cases:
@@ -462,9 +513,17 @@ def rows_of(cases: Sequence[Case], priors: Priors = PRIORS) -> Rows:
     crust = thermal.porous_conductivity_w_mk(
         thermal.conductivity_w_mk(dry, 120.0), thermal.air_conductivity_w_mk(120.0), np.minimum(voids, 0.98)
     )
-    film, view = each(lambda c: priors.film_w_m2k(c.oven)), each(lambda c: priors.view(c.finish))
-    walls = film + thermal.radiative_coefficient_w_m2k(np.minimum(95.0, oven), oven, view)
+    film = each(lambda c: priors.film_w_m2k(c.oven))
     blocks = [case.block for case in cases]
+    bare, gathers = (np.array(part) for part in zip(*((b.open_share, b.gathers) for b in blocks), strict=True))
+    black = each(lambda c: WALLS[c.finish].blackness(c.quick))
+    thick = each(lambda c: WALLS[c.finish].thickness_m(c.quick))
+    radiant = thermal.radiative_coefficient_w_m2k(np.minimum(95.0, oven), oven, 1.0)
+    outside = film + black * radiant
+    resist = thick / each(lambda c: WALLS[c.finish].conductivity_w_mk)
+    by_pan = (1 - bare) * gathers / (1 + gathers * outside * resist)
+    reach, view = bare + by_pan, bare * priors.bare + by_pan * black
+    walls = film * reach + view * radiant
     half = np.array([block.half_thickness_m for block in blocks])
     left = np.clip((oven - 95) / (oven - np.maximum(start, 0)), 0.05, 0.95)
     exponent = np.array(
@@ -487,14 +546,18 @@ def rows_of(cases: Sequence[Case], priors: Priors = PRIORS) -> Rows:
         crust_open=priors.crust_open * ones,
         crust_j_kgk=0.5 * solids / evaporable_share * thermal.specific_heat_j_kgk(dry, 110.0),
         film=film,
+        reach=reach,
         view=view,
+        pan_j_m2k=(1 - bare) * gathers * thick * each(lambda c: WALLS[c.finish].heat_j_m3k),
         oven_c=oven,
         start_c=start,
         pressure_pa=each(lambda c: c.pressure_pa),
         vapour_pa=each(lambda c: min(c.vapour_pa, 0.9 * c.pressure_pa)),
+        steam_pa=each(lambda c: min(c.steam_pa, 0.9 * c.pressure_pa)),
+        steam_s=60 * each(lambda c: c.steam_min),
         density=density,
         evaporable=density * evaporable_share,
-        open_share=np.array([block.open_share for block in blocks]),
+        open_share=bare,
         surface_gain=gain,
     )
 
@@ -503,7 +566,8 @@ def solve(cases: Sequence[Case], minutes: float | Sequence[float], priors: Prior
     """Bake pieces side by side, for one time or each for its own.
 
     Units:    minutes min
-    Range:    0.5 to 600 min; as many times as pieces; else ValueError
+    Range:    minutes 0.5 to 600 min; refused too: no case, another number of times than of pieces; else
+              ValueError
     Source:   `march`
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
@@ -525,7 +589,8 @@ def end_states(
     """Core temperature and bake loss of pieces that each come out after a time of their own.
 
     Units:    min per case; film_factor 1 (Prediction); returns C and % of dough mass for each
-    Range:    0.5 to 600 min; film factor 1 to 3; else ValueError
+    Range:    minutes[*] 0.5 to 600 min; film_factor 1 to 3; refused too: no case, another number of times
+              than of pieces; else ValueError
     Source:   `march`
     """
     if len(minutes) != len(cases):

@@ -6,6 +6,8 @@ name says otherwise.
 
 import re
 
+import numpy as np
+
 from assistant.laws.ranges import greater, lesser, within
 
 GAS_CONSTANT = 8.314462618
@@ -110,7 +112,7 @@ def soda_mmol(soda_g: float) -> float:
     """Bicarbonate in a mass of baking soda.
 
     Units:    soda_g g; returns mmol
-    Range:    soda_g >= 0; else ValueError
+    Range:    soda_g 0 to 1e6 g; else ValueError
     Source:   atomic-weights
 
     >>> round(soda_mmol(5.0), 1)
@@ -124,7 +126,7 @@ def soda_g(base_mmol: float) -> float:
     """Mass of baking soda that holds an amount of bicarbonate.
 
     Units:    base_mmol mmol; returns g
-    Range:    base_mmol >= 0; else ValueError
+    Range:    base_mmol 0 to 1e7 mmol; else ValueError
     Source:   atomic-weights
 
     >>> round(soda_g(59.52), 2)
@@ -138,7 +140,7 @@ def neutralising_value(molar_mass_g: float, protons: float) -> float:
     """Parts of soda, by mass, that 100 parts of an acid neutralise.
 
     Units:    molar_mass_g g/mol of the acid; protons 1, those that react with soda; returns 1
-    Range:    20 <= molar mass <= 1000, 0 < protons <= 14; else ValueError
+    Range:    molar_mass_g 20 to 1000 g/mol; protons 0.01 to 14; else ValueError
     Source:   atomic-weights; cream of tartar, one proton, gives the printed 44.6
               (food-additives-data-book-2003)
     Not for:  phosphates and alums, where the protons that react follow no whole number: use the table
@@ -158,7 +160,7 @@ def acid_for_soda(soda_g: float, neutralising_value: float) -> float:
     of the acid neutralise, so acid_g = 100 * soda_g / NV.
 
     Units:    soda_g g; neutralising_value 1; returns g
-    Range:    soda_g >= 0; 30 <= NV <= 150; else ValueError
+    Range:    soda_g 0 to 1e6 g; neutralising_value 30 to 150; else ValueError
     Source:   food-additives-data-book-2003: 2.24 parts cream of tartar (NV 44.6) per part soda
     Not for:  soda left over on purpose, for browning or spread
 
@@ -174,7 +176,7 @@ def soda_for_acid(acid_g: float, neutralising_value: float) -> float:
     """Mass of baking soda that a mass of leavening acid neutralises.
 
     Units:    acid_g g; neutralising_value 1; returns g
-    Range:    acid_g >= 0; 30 <= NV <= 150; else ValueError
+    Range:    acid_g 0 to 1e6 g; neutralising_value 30 to 150; else ValueError
     Source:   as acid_for_soda
 
     >>> round(soda_for_acid(11.2, 44.6), 1)
@@ -189,7 +191,7 @@ def acid_mmol_from_neutralising_value(acid_g: float, neutralising_value: float) 
     """Acid that a mass of leavening acid has for soda.
 
     Units:    acid_g g; neutralising_value 1; returns mmol H+
-    Range:    acid_g >= 0; 30 <= NV <= 150; else ValueError
+    Range:    as soda_for_acid; else ValueError
     Source:   as acid_for_soda
 
     >>> round(acid_mmol_from_neutralising_value(6.0, 44.64), 1)
@@ -202,7 +204,7 @@ def acid_mmol_from_meq(mass_g: float, meq_per_g: float) -> float:
     """Acid or base in a mass of something with a known titratable acidity (or alkalinity).
 
     Units:    mass_g g; meq_per_g meq/g; returns mmol
-    Range:    mass_g >= 0; 0 <= meq_per_g <= 25; else ValueError
+    Range:    mass_g 0 to 1e6 g; meq_per_g 0 to 25 meq/g; else ValueError
     Source:   definition; 1 tbsp (14.9 g) of 5 % vinegar at 0.833 meq/g
 
     >>> round(acid_mmol_from_meq(14.9, 0.833), 1)
@@ -217,7 +219,7 @@ def acid_mass_for_base(base_mmol: float, meq_per_g: float) -> float:
     """Mass of an acid ingredient that neutralises an amount of soda.
 
     Units:    base_mmol mmol; meq_per_g meq/g; returns g
-    Range:    base_mmol >= 0; 0.001 <= meq_per_g <= 25 (below, nothing would do); else ValueError
+    Range:    base_mmol 0 to 1e7 mmol; meq_per_g 0.001 to 25 meq/g (below, nothing would do); else ValueError
     Source:   definition; vinegar at 0.833 meq/g
 
     >>> round(acid_mass_for_base(12.4, 0.833), 1)
@@ -234,7 +236,7 @@ def co2_mmol_from_soda(base_mmol: float, acid_mmol: float) -> float:
     HCO3- + H+ -> CO2 + H2O
 
     Units:    mmol; returns mmol CO2
-    Range:    both >= 0; else ValueError
+    Range:    base_mmol 0 to 1e7 mmol; acid_mmol 0 to 1e7 mmol; else ValueError
     Source:   stoichiometry
 
     >>> co2_mmol_from_soda(54.8, 31.9), co2_mmol_from_soda(10.0, 31.9)
@@ -249,7 +251,7 @@ def soda_left_mmol(base_mmol: float, acid_mmol: float) -> float:
     """Soda that no acid meets, before heat decomposes any of it; flour's own buffering left out.
 
     Units:    mmol; returns mmol
-    Range:    both >= 0; else ValueError
+    Range:    as co2_mmol_from_soda; else ValueError
     Source:   stoichiometry
 
     >>> round(soda_left_mmol(54.8, 31.9), 1)
@@ -262,7 +264,7 @@ def soda_left_g(base_mmol: float, acid_mmol: float) -> float:
     """Unneutralised soda by mass: soda_left_mmol times its molar mass.
 
     Units:    mmol; returns g
-    Range:    both >= 0; else ValueError
+    Range:    as co2_mmol_from_soda; else ValueError
     Source:   atomic-weights
 
     >>> round(soda_left_g(54.8, 31.9), 2)
@@ -275,7 +277,7 @@ def surplus_acid_mmol(base_mmol: float, acid_mmol: float) -> float:
     """Acid that no soda meets.
 
     Units:    mmol; returns mmol
-    Range:    both >= 0; else ValueError
+    Range:    as co2_mmol_from_soda; else ValueError
     Source:   stoichiometry
 
     >>> round(surplus_acid_mmol(10.0, 31.9), 1)
@@ -288,14 +290,21 @@ def share_neutralised(base_mmol: float, acid_mmol: float) -> float:
     """Share of the soda that acid neutralises; 1 when there is no soda to neutralise.
 
     Units:    mmol; returns 0 to 1
-    Range:    both >= 0; else ValueError
+    Range:    as co2_mmol_from_soda; else ValueError
     Source:   stoichiometry; 1 tsp soda (4.6 g) with 2 tsp cream of tartar (6.0 g), usda-sr28 spoons
 
     >>> round(share_neutralised(54.76, 31.88), 3)
     0.582
     """
     met = co2_mmol_from_soda(base_mmol, acid_mmol)
-    return 1.0 if base_mmol == 0 else met / base_mmol
+    return _share_of(met, base_mmol, 1.0)
+
+
+def _share_of(part: float, whole: float, of_nothing: float) -> float:
+    """Part over whole, and what that is where the whole is nothing."""
+    if isinstance(whole, int | float):
+        return part / whole if whole else of_nothing
+    return np.where(whole == 0, of_nothing, part / np.where(whole == 0, 1.0, whole))
 
 
 # Heat
@@ -305,7 +314,7 @@ def co2_mmol_from_heat(soda_left_mmol: float, decomposed_share: float) -> float:
     """Carbon dioxide from leftover soda that heat decomposes: 2 NaHCO3 -> Na2CO3 + CO2 + H2O.
 
     Units:    mmol of leftover soda; share 0 to 1 of it that decomposes (DECOMPOSED_IN_CRUMB); returns mmol
-    Range:    soda_left_mmol >= 0, 0 <= share <= 1; else ValueError
+    Range:    soda_left_mmol 0 to 1e7 mmol; decomposed_share 0 to 1; else ValueError
     Source:   stoichiometry; all of 1 g (11.90 mmol) gives 0.2619 g CO2
 
     >>> round(co2_mmol_from_heat(11.904, 1.0) * 0.044009, 4)
@@ -320,7 +329,7 @@ def carbonate_left_g(soda_left_mmol: float, decomposed_share: float) -> float:
     """Sodium carbonate that decomposed soda leaves in the crumb; the soapy part.
 
     Units:    mmol of leftover soda; share 0 to 1; returns g Na2CO3
-    Range:    soda_left_mmol >= 0, 0 <= share <= 1; else ValueError
+    Range:    as co2_mmol_from_heat; else ValueError
     Source:   stoichiometry, atomic-weights
 
     >>> round(carbonate_left_g(20.0, 0.5), 3)
@@ -336,7 +345,7 @@ def co2_g(co2_mmol: float) -> float:
     """Mass of an amount of carbon dioxide.
 
     Units:    mmol; returns g
-    Range:    >= 0; else ValueError
+    Range:    co2_mmol 0 to 1e7 mmol; else ValueError
     Source:   atomic-weights; 1 g soda (11.904 mmol) with enough acid gives 0.5239 g
 
     >>> round(co2_g(11.904), 4)
@@ -350,7 +359,8 @@ def gas_ml(co2_mmol: float, temperature_c: float, pressure_pa: float) -> float:
     """Volume of dry gas: n R T / P.
 
     Units:    mmol; C; Pa; returns mL
-    Range:    co2_mmol >= 0; -20 to 300 C; 30 kPa (9,000 m) to 120 kPa; else ValueError
+    Range:    co2_mmol 0 to 1e7 mmol; temperature_c -20 to 300 C; pressure_pa 3e4 to 1.2e5 Pa (9,000 m and
+              lower); else ValueError
     Source:   codata-2018; ideal gas, within 0.6 % for CO2 at 25 C and 1 atm
 
     >>> round(gas_ml(1.0, 25.0, 101325.0), 3), round(gas_ml(11.904, 100.0, 101325.0), 1)
@@ -366,14 +376,16 @@ def wet_gas_ml(co2_mmol: float, temperature_c: float, pressure_pa: float, vapour
     """Volume of gas that stands over wet dough and so holds water vapour too: n R T / (P - p_vapour).
 
     Units:    mmol of dry gas; C; Pa; vapour_pa the vapour pressure of the dough's water, Pa; returns mL
-    Range:    as gas_ml; 0 <= vapour_pa <= 0.95 pressure_pa (at the boil it has no bound); else ValueError
+    Range:    as gas_ml; vapour_pa / pressure_pa 0 to 0.95 (at the boil the volume has no bound); else
+              ValueError
     Source:   Dalton's law; water at 70 C has 31.2 kPa (crc-handbook)
 
     >>> round(wet_gas_ml(1.0, 70.0, 101325.0, 31200.0), 1)
     40.7
     """
+    dry_ml = gas_ml(co2_mmol, temperature_c, pressure_pa)
     within("share of vapour in the gas", vapour_pa / pressure_pa, 0.0, 0.95)
-    return gas_ml(co2_mmol, temperature_c, pressure_pa) / (1 - vapour_pa / pressure_pa)
+    return dry_ml / (1 - vapour_pa / pressure_pa)
 
 
 # Baking powder
@@ -384,7 +396,9 @@ def available_co2_pct(soda_pct: float, *acids_pct_and_neutralising_values: float
 
     Units:    soda % by mass of the powder; then for each acid its % and its neutralising value by turns;
               returns % by mass
-    Range:    each part >= 0, together <= 100 %; 30 <= NV <= 150; else ValueError
+    Range:    soda_pct 0 to 100 %; acids_pct_and_neutralising_values[::2][*] 0 to 100 %;
+              acids_pct_and_neutralising_values[1::2][*] 30 to 150; soda_pct +
+              sum(acids_pct_and_neutralising_values[::2]) 0 to 100 %; else ValueError
     Source:   stoichiometry; 12 % needs 22.91 % soda
 
     >>> available = [available_co2_pct(*put) for put in ((30.0, 43.0, 72.0), (28.0, 10.0, 80.0, 20.0, 100.0))]
@@ -418,7 +432,7 @@ def soda_pct_for_co2(available_co2_pct: float) -> float:
     """Share of soda a powder must hold to give an available CO2 with enough acid.
 
     Units:    % by mass; returns % by mass
-    Range:    0 to 25 %; else ValueError
+    Range:    available_co2_pct 0 to 25 %; else ValueError
     Source:   stoichiometry; 12 % (United States) needs 22.91, 10 % (Canada) 19.09
 
     >>> round(soda_pct_for_co2(12.0), 2), round(soda_pct_for_co2(10.0), 2)
@@ -432,7 +446,7 @@ def co2_mmol_from_powder(powder_g: float, available_co2_pct: float) -> float:
     """Carbon dioxide a mass of baking powder gives in all.
 
     Units:    g; % by mass; returns mmol
-    Range:    powder_g >= 0; 0 to 25 %; else ValueError
+    Range:    powder_g 0 to 1e6 g; available_co2_pct 0 to 25 %; else ValueError
     Source:   atomic-weights
 
     >>> round(gas_ml(co2_mmol_from_powder(1.0, 12.0), 100.0, 101325.0), 1)
@@ -447,7 +461,7 @@ def powder_equal_to_soda_g(soda_g: float, available_co2_pct: float) -> float:
     """Baking powder that gives as much gas as a mass of soda with enough acid.
 
     Units:    g; % by mass; returns g
-    Range:    soda_g >= 0; 5 to 25 %; else ValueError
+    Range:    soda_g 0 to 1e6 g; available_co2_pct 5 to 25 %; else ValueError
     Source:   stoichiometry: 4.37 g at 12 %, 3.74 g at 14 %. The kitchen's three for one supposes 17 %
 
     >>> round(powder_equal_to_soda_g(1.0, 12.0), 2), round(powder_equal_to_soda_g(1.0, 14.0), 2)
@@ -461,7 +475,7 @@ def powder_equivalent_soda(powder_g: float, available_co2_pct: float = FRESH_POW
     """Baking soda that, with enough acid, gives as much gas as a mass of baking powder.
 
     Units:    g; % by mass, that of a fresh household powder (14 %) unless its own is known; returns g
-    Range:    powder_g >= 0; 5 to 25 %; else ValueError
+    Range:    powder_g 0 to 1e6 g; available_co2_pct 5 to 25 %; else ValueError
     Source:   stoichiometry; 14 % from baking-powder-literature (13 to 15, from memory)
 
     >>> round(powder_equivalent_soda(12.0), 2), round(powder_equivalent_soda(12.0, 12.0), 2)
@@ -475,13 +489,13 @@ def most_co2_pct_from_sodium(sodium_mg_per_100g: float) -> float:
     """The most CO2 a powder can hold, if all the sodium on its label were baking soda.
 
     Units:    mg Na per 100 g of powder; returns % by mass
-    Range:    0 to 27,366 mg (pure soda); else ValueError
+    Range:    sodium_mg_per_100g 0 to 27367 mg/100 g (pure soda); else ValueError
     Source:   stoichiometry; usda-sr28 18370 (7,893 mg) gives 15.11
 
     >>> round(most_co2_pct_from_sodium(7893.0), 2)
     15.11
     """
-    within("sodium", sodium_mg_per_100g, 0.0, 27_380.0, "mg/100 g")
+    within("sodium", sodium_mg_per_100g, 0.0, 27_367.0, "mg/100 g")
     return sodium_mg_per_100g / 1000 / ATOMIC_WEIGHTS["Na"] * CO2_G_MOL
 
 
@@ -489,7 +503,7 @@ def most_co2_pct_from_potassium(potassium_mg_per_100g: float) -> float:
     """The most CO2 a low-sodium powder can hold, if all its potassium were potassium bicarbonate.
 
     Units:    mg K per 100 g of powder; returns % by mass
-    Range:    0 to 39,060 mg (pure potassium bicarbonate); else ValueError
+    Range:    potassium_mg_per_100g 0 to 39060 mg/100 g (pure potassium bicarbonate); else ValueError
     Source:   stoichiometry; usda-sr28 18371 (10,100 mg) gives 11.37
 
     >>> round(most_co2_pct_from_potassium(10100.0), 2)
@@ -503,7 +517,7 @@ def aged_powder_co2_pct(available_co2_pct: float, months: float, loss_per_month:
     """Available CO2 of a powder after storage: a constant share goes each month.
 
     Units:    % by mass; months; share per month (POWDER_LOSS_PER_MONTH_SEALED or _OPEN); returns % by mass
-    Range:    0 to 25 %; 0 to 60 months; 0 to 0.3 per month; else ValueError
+    Range:    available_co2_pct 0 to 25 %; months 0 to 60 months; loss_per_month 0 to 0.3; else ValueError
     Source:   baking-powder-literature (from memory): 14 % when made, 12 % after a shelf life of 18 months
 
     >>> round(aged_powder_co2_pct(14.0, 18.0, 0.008), 1), round(aged_powder_co2_pct(14.0, 12.0, 0.03), 1)
@@ -520,7 +534,7 @@ def powder_dose_pct(powder_g: float, flours_g: float) -> float:
     """Baking powder as a baker's percentage.
 
     Units:    g; g; returns % of flour weight
-    Range:    powder_g >= 0; flours_g > 0; else ValueError
+    Range:    powder_g 0 to 1e6 g; flours_g 0.001 to 1e7 g; else ValueError
     Source:   definition
 
     >>> powder_dose_pct(12.0, 300.0)
@@ -535,7 +549,7 @@ def powder_for_dose_g(flours_g: float, dose_pct: float) -> float:
     """Baking powder for a dose by flour weight (at altitude: times its gas factor's inverse).
 
     Units:    g; % of flour weight; returns g
-    Range:    flours_g >= 0; 0 to 12 % (above, nothing tastes right); else ValueError
+    Range:    flours_g 0 to 1e7 g; dose_pct 0 to 12 % (above, nothing tastes right); else ValueError
     Source:   definition; doses by product class: baking-powder-literature
 
     >>> powder_for_dose_g(300.0, 4.0)
@@ -556,7 +570,7 @@ def woken_share(mix_c: float, wakes_c: float, minutes: float) -> float:
     the acid sleeps. So the share tends to one in a dough mixed with boiling water.
 
     Units:    C; C; min; returns 0 to 1
-    Range:    0 to 100 C both; 0 to 1,440 min; else ValueError
+    Range:    mix_c 0 to 100 C; wakes_c 0 to 100 C; minutes 0 to 1440 min; else ValueError
     Source:   waking temperatures: mcgee-2004 (38-40, 40-44, 57-60, above 60 C); speed: from memory
 
     >>> round(woken_share(25.0, 40.0, 30.0), 2), round(woken_share(55.0, 40.0, 10.0), 2)
@@ -579,7 +593,8 @@ def early_acid_mmol(
     that part of the rest which a hot dough wakes.
 
     Units:    mmol; shares 0 to 1 of the acid's whole; min; returns mmol
-    Range:    acid_mmol >= 0; shares 0 to 1, mix + bench <= 1; 0 to 1,440 min; else ValueError
+    Range:    acid_mmol 0 to 1e7 mmol; mix_share 0 to 1; bench_share 0 to 1; mix_share + bench_share 0 to 1;
+              rest_min 0 to 1440 min; woken_share 0 to 1; else ValueError
     Source:   shares by acid: rules/acids.yaml (cereal-chemistry handbooks); progress: from memory
 
     >>> round(early_acid_mmol(10.0, 0.65, 0.05, 5.0, 0.0), 2)
@@ -599,50 +614,51 @@ def early_gas_share(base_mmol: float, early_acid_mmol: float, acid_mmol: float) 
     """Share of all the gas from soda and acid that is set free before the oven; 0 when there is none.
 
     Units:    mmol of soda; mmol of acid released early, all acids together; mmol of all acid; returns 0 to 1
-    Range:    all >= 0, early <= all acid; else ValueError
+    Range:    as co2_mmol_from_soda; early_acid_mmol 0 to acid_mmol; else ValueError
     Source:   stoichiometry: acid that comes first takes the soda first
 
     >>> early_gas_share(20.0, 12.0, 20.0), early_gas_share(10.0, 12.0, 20.0)
     (0.6, 1.0)
     """
-    within("acid released early", early_acid_mmol, 0.0, acid_mmol * (1 + 1e-9), "mmol")
     whole = co2_mmol_from_soda(base_mmol, acid_mmol)
-    return 0.0 if whole == 0 else co2_mmol_from_soda(base_mmol, early_acid_mmol) / whole
+    within("acid released early", early_acid_mmol, 0.0, acid_mmol * (1 + 1e-9), "mmol")
+    return _share_of(co2_mmol_from_soda(base_mmol, early_acid_mmol), whole, 0.0)
 
 
 def oven_gas_mmol(base_mmol: float, early_acid_mmol: float, acid_mmol: float) -> float:
     """Carbon dioxide still to come when the dough enters the oven.
 
     Units:    mmol; returns mmol
-    Range:    all >= 0, early <= all acid; else ValueError
+    Range:    as co2_mmol_from_soda; early_acid_mmol 0 to acid_mmol; else ValueError
     Source:   stoichiometry
 
     >>> oven_gas_mmol(20.0, 12.0, 20.0)
     8.0
     """
+    whole = co2_mmol_from_soda(base_mmol, acid_mmol)
     within("acid released early", early_acid_mmol, 0.0, acid_mmol * (1 + 1e-9), "mmol")
-    return co2_mmol_from_soda(base_mmol, acid_mmol) - co2_mmol_from_soda(base_mmol, early_acid_mmol)
+    return whole - co2_mmol_from_soda(base_mmol, early_acid_mmol)
 
 
 def soda_spent_cold_share(base_mmol: float, added_fast_acid_mmol: float) -> float:
     """Share of a powder's soda that an added fast acid spends in the bowl; 0 when there is no soda.
 
     Units:    mmol of the powder's soda; mmol of vinegar, juice or cultured milk added to it; returns 0 to 1
-    Range:    both >= 0; else ValueError
+    Range:    base_mmol 0 to 1e7 mmol; added_fast_acid_mmol 0 to 1e7 mmol; else ValueError
     Source:   stoichiometry; 1 tbsp vinegar (12 mmol) into 12 g powder of 28 % soda (40 mmol)
 
     >>> soda_spent_cold_share(40.0, 12.0)
     0.3
     """
-    spent = co2_mmol_from_soda(base_mmol, added_fast_acid_mmol)
-    return 0.0 if base_mmol == 0 else spent / base_mmol
+    return _share_of(co2_mmol_from_soda(base_mmol, added_fast_acid_mmol), base_mmol, 0.0)
 
 
 def slow_acid_unspent_mmol(base_mmol: float, fast_acid_mmol: float, slow_acid_mmol: float) -> float:
     """Slow acid that finds no soda in the oven, because fast acid has had it: a sour or bitter remainder.
 
     Units:    mmol; returns mmol
-    Range:    all >= 0; else ValueError
+    Range:    base_mmol 0 to 1e7 mmol; fast_acid_mmol 0 to 1e7 mmol; slow_acid_mmol 0 to 1e7 mmol; else
+              ValueError
     Source:   stoichiometry
 
     >>> slow_acid_unspent_mmol(40.0, 24.0, 28.0)
@@ -659,7 +675,8 @@ def specific_volume_raised(gas_free_density_g_ml: float, gas_kept_ml: float, dou
 
     Units:    g/mL; mL at the temperature and pressure of the dough (wet_gas_ml times the share kept);
               g of dough; returns mL/g
-    Range:    0.7 to 1.6 g/mL; gas >= 0; dough > 0; else ValueError
+    Range:    gas_free_density_g_ml 0.7 to 1.6 g/mL; gas_kept_ml 0 to 1e9 mL; dough_g 0.001 to 1e7 g; else
+              ValueError
     Source:   volumes add; gas-free wheat dough 1.23 g/mL (Choi-Okos, thermal laws)
 
     >>> round(specific_volume_raised(1.23, 1500.0, 850.0), 2)
@@ -675,7 +692,8 @@ def gas_fraction(specific_volume_ml_g: float, gas_free_density_g_ml: float) -> f
     """Share of a dough's or crumb's volume that is gas: 1 - 1 / (density x specific volume).
 
     Units:    mL/g; g/mL; returns 0 to 1
-    Range:    specific volume from 1/density to 20 mL/g; 0.7 to 1.6 g/mL; else ValueError
+    Range:    gas_free_density_g_ml 0.7 to 1.6 g/mL; specific_volume_ml_g * gas_free_density_g_ml 1 to 32;
+              else ValueError
     Source:   definition
 
     >>> round(gas_fraction(2.58, 1.23), 3)
@@ -690,7 +708,7 @@ def specific_volume_of_gas_fraction(gas_fraction: float, gas_free_density_g_ml: 
     """Specific volume of a dough or crumb with a share of gas.
 
     Units:    0 to 1; g/mL; returns mL/g
-    Range:    0 to 0.97; 0.7 to 1.6 g/mL; else ValueError
+    Range:    gas_fraction 0 to 0.97; gas_free_density_g_ml 0.7 to 1.6 g/mL; else ValueError
     Source:   definition
 
     >>> round(specific_volume_of_gas_fraction(0.55, 1.23), 2)
@@ -708,7 +726,7 @@ def share_of_gas_kept(
 
     Units:    mL/g; g/mL; g; mL at the crumb's temperature and pressure; returns 0 upwards (above 1: air or
               steam raised it as well)
-    Range:    as gas_fraction; gas > 0; else ValueError
+    Range:    as gas_fraction; dough_g 0.001 to 1e7 g; gas_ml 0.001 to 1e9 mL; else ValueError
     Source:   volumes add
 
     >>> round(share_of_gas_kept(2.1, 1.2, 800.0, 2500.0), 2)
@@ -716,5 +734,6 @@ def share_of_gas_kept(
     """
     within("gas-free density", gas_free_density_g_ml, 0.7, 1.6, "g/mL")
     within("specific volume", specific_volume_ml_g * gas_free_density_g_ml, 1.0 - 1e-9, 32.0, "of gas-free")
+    within("dough", dough_g, 0.001, 1e7, "g")
     within("gas set free", gas_ml, 0.001, 1e9, "mL")
     return (specific_volume_ml_g - 1 / gas_free_density_g_ml) * dough_g / gas_ml

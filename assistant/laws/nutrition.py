@@ -6,8 +6,12 @@ says otherwise.
 
 from math import floor
 
-from assistant.laws.ranges import within
+import numpy as np
 
+from assistant.laws.ranges import greater, lesser, within
+
+MOST_G = 1e7
+"""No recipe is asked about that is heavier, g: ten tonnes."""
 SALT_PER_SODIUM = 2.5
 """g salt per g sodium, by definition. Source: eu-1169-2011, Annex I; grade: law."""
 EU_KCAL = {
@@ -38,14 +42,14 @@ def contribution(mass_g: float, per_100g: float) -> float:
     """What a mass of an ingredient brings of a nutrient.
 
     Units:    mass_g g; per_100g the nutrient's unit per 100 g; returns the nutrient's unit
-    Range:    both not negative; else ValueError
+    Range:    mass_g 0 to 1e7 g; per_100g 0 to 1e6; else ValueError
     Source:   definition of a composition table
 
     >>> contribution(250.0, 10.3)
     25.75
     """
-    within("mass", mass_g, 0.0, float("inf"), "g")
-    within("figure per 100 g", per_100g, 0.0, float("inf"))
+    within("mass", mass_g, 0.0, MOST_G, "g")
+    within("figure per 100 g", per_100g, 0.0, 1e6)
     return mass_g * per_100g / 100
 
 
@@ -53,13 +57,15 @@ def total(*parts: float) -> float:
     """Sum of what all lines bring.
 
     Units:    all alike
-    Range:    any
+    Range:    sum(parts) -1e12 to 1e12; else ValueError
     Source:   conservation of mass
 
     >>> total(25.75, 0.5)
     26.25
     """
-    return sum(parts)
+    whole = sum(parts)
+    within("the sum", whole, -1e12, 1e12)
+    return whole
 
 
 def net_carbohydrate(
@@ -71,7 +77,8 @@ def net_carbohydrate(
     Fibre by assay may exceed carbohydrate by difference a little; then none is left, not less than none.
 
     Units:    all g, of one portion; returns g
-    Range:    all not negative; else ValueError
+    Range:    carbohydrate_g 0 to 1e7 g; fibre_g 0 to 1e7 g; polyols_deducted_g 0 to 1e7 g; allulose_g 0 to
+              1e7 g; else ValueError
     Source:   common-practice; no law defines it. FDA guidance leaves allulose out of sugars
     Not for:  EU labels, whose carbohydrate leaves fibre out already
 
@@ -84,30 +91,31 @@ def net_carbohydrate(
         ("polyols", polyols_deducted_g),
         ("allulose", allulose_g),
     ):
-        within(what, grams, 0.0, float("inf"), "g")
-    return max(0.0, carbohydrate_g - fibre_g - polyols_deducted_g - allulose_g)
+        within(what, grams, 0.0, MOST_G, "g")
+    return greater(0.0, carbohydrate_g - fibre_g - polyols_deducted_g - allulose_g)
 
 
 def available_carbohydrate(carbohydrate_g: float, fibre_g: float) -> float:
     """Carbohydrate as EU labels count it: without fibre, polyols included.
 
     Units:    g, of one portion; returns g
-    Range:    both not negative; else ValueError. Not less than none where fibre by assay exceeds it
+    Range:    carbohydrate_g 0 to 1e7 g; fibre_g 0 to 1e7 g; not less than none comes out where fibre by assay
+              exceeds it; else ValueError
     Source:   eu-1169-2011, Annex I 6 and 7
 
     >>> round(available_carbohydrate(71.2, 10.7), 2)
     60.5
     """
-    within("carbohydrate", carbohydrate_g, 0.0, float("inf"), "g")
-    within("fibre", fibre_g, 0.0, float("inf"), "g")
-    return max(0.0, carbohydrate_g - fibre_g)
+    within("carbohydrate", carbohydrate_g, 0.0, MOST_G, "g")
+    within("fibre", fibre_g, 0.0, MOST_G, "g")
+    return greater(0.0, carbohydrate_g - fibre_g)
 
 
 def total_carbohydrate_from_eu(available_g: float, fibre_g: float) -> float:
     """Total carbohydrate from what an EU label tells.
 
     Units:    g per 100 g; returns g per 100 g
-    Range:    0 to 100; else ValueError
+    Range:    available_g 0 to 100 g; fibre_g 0 to 100 g; else ValueError
     Source:   eu-1169-2011, Annex I 6 and 7
 
     >>> total_carbohydrate_from_eu(8.0, 32.0)
@@ -122,7 +130,8 @@ def unsplit_fibre(fibre_g: float, soluble_fibre_g: float, insoluble_fibre_g: flo
     """Fibre of which no one says whether it is soluble.
 
     Units:    g; returns g
-    Range:    all not negative; else ValueError. Not less than none where rounded figures overlap
+    Range:    fibre_g 0 to 1e7 g; soluble_fibre_g 0 to 1e7 g; insoluble_fibre_g 0 to 1e7 g; not less than none
+              comes out where rounded figures overlap; else ValueError
     Source:   definition: fibre is soluble, insoluble or of unknown kind
 
     >>> unsplit_fibre(12.0, 3.0, 7.5)
@@ -133,23 +142,24 @@ def unsplit_fibre(fibre_g: float, soluble_fibre_g: float, insoluble_fibre_g: flo
         ("soluble fibre", soluble_fibre_g),
         ("insoluble fibre", insoluble_fibre_g),
     ):
-        within(what, grams, 0.0, float("inf"), "g")
-    return max(0.0, fibre_g - soluble_fibre_g - insoluble_fibre_g)
+        within(what, grams, 0.0, MOST_G, "g")
+    return greater(0.0, fibre_g - soluble_fibre_g - insoluble_fibre_g)
 
 
 def ketogenic_ratio(fat_g: float, protein_g: float, net_carbohydrate_g: float) -> float:
     """Fat over protein and net carbohydrate, by mass.
 
     Units:    g, of one portion; returns 1
-    Range:    all not negative, protein and net carbohydrate not both nothing; else ValueError
+    Range:    fat_g 0 to 1e7 g; protein_g 0 to 1e7 g; net_carbohydrate_g 0 to 1e7 g; protein_g +
+              net_carbohydrate_g 1e-6 and more; else ValueError
     Source:   ketogenic-diets-2012, Table 2
 
     >>> ketogenic_ratio(117.0, 18.0, 21.0)
     3.0
     """
     for what, grams in (("fat", fat_g), ("protein", protein_g), ("net carbohydrate", net_carbohydrate_g)):
-        within(what, grams, 0.0, float("inf"), "g")
-    if protein_g + net_carbohydrate_g <= 0:
+        within(what, grams, 0.0, MOST_G, "g")
+    if np.any(protein_g + net_carbohydrate_g < 1e-6):
         raise ValueError("without protein and carbohydrate there is no ketogenic ratio")
     return fat_g / (protein_g + net_carbohydrate_g)
 
@@ -158,7 +168,7 @@ def energy_general_factors(protein_g: float, carbohydrate_g: float, fat_g: float
     """Energy by 4, 4 and 9 kcal per g; carbohydrate with its fibre.
 
     Units:    g; returns kcal
-    Range:    all not negative; else ValueError
+    Range:    protein_g 0 to 1e7 g; carbohydrate_g 0 to 1e7 g; fat_g 0 to 1e7 g; else ValueError
     Source:   cfr-101-9, (c)(1)(i)(B)
     Not for:  foods with much fibre or polyols: it tells too much
 
@@ -166,7 +176,7 @@ def energy_general_factors(protein_g: float, carbohydrate_g: float, fat_g: float
     622.0
     """
     for what, grams in (("protein", protein_g), ("carbohydrate", carbohydrate_g), ("fat", fat_g)):
-        within(what, grams, 0.0, float("inf"), "g")
+        within(what, grams, 0.0, MOST_G, "g")
     return 4 * protein_g + 4 * carbohydrate_g + 9 * fat_g
 
 
@@ -185,7 +195,9 @@ def energy_eu(
     `available_carbohydrate_g` holds the polyols, `polyols_g` those with erythritol, which has no energy.
 
     Units:    g; returns kcal
-    Range:    all not negative, erythritol part of polyols, polyols part of carbohydrate; else ValueError
+    Range:    protein_g 0 to 1e7 g; available_carbohydrate_g 0 to 1e7 g; fat_g 0 to 1e7 g; fibre_g 0 to 1e7 g;
+              polyols_g 0 to available_carbohydrate_g; erythritol_g 0 to polyols_g; organic_acids_g 0 to 1e7
+              g; alcohol_g 0 to 1e7 g; else ValueError
     Source:   eu-1169-2011, Annex XIV
 
     >>> energy_eu(21.0, 10.0, 50.0, fibre_g=12.0)
@@ -221,7 +233,7 @@ def energy_eu_kj(
     """Energy by the EU's factors, in kJ; these are factors of their own, not kcal times 4.184.
 
     Units:    g; returns kJ
-    Range:    as energy_eu
+    Range:    as energy_eu; else ValueError
     Source:   eu-1169-2011, Annex XIV
 
     >>> energy_eu_kj(21.0, 10.0, 50.0, fibre_g=12.0)
@@ -259,7 +271,7 @@ def _energy(
         ("organic acids", organic_acids_g),
         ("alcohol", alcohol_g),
     ):
-        within(what, grams, 0.0, float("inf"), "g")
+        within(what, grams, 0.0, MOST_G, "g")
     within("polyols", polyols_g, 0.0, available_carbohydrate_g, "g")
     within("erythritol", erythritol_g, 0.0, polyols_g, "g")
     return (
@@ -277,13 +289,13 @@ def salt_from_sodium(sodium_mg: float) -> float:
     """Salt as EU labels tell it: all sodium times 2.5, wherever it comes from.
 
     Units:    mg; returns g
-    Range:    not negative; else ValueError
+    Range:    sodium_mg 0 to 1e10 mg; else ValueError
     Source:   eu-1169-2011, Annex I 11
 
     >>> salt_from_sodium(400.0)
     1.0
     """
-    within("sodium", sodium_mg, 0.0, float("inf"), "mg")
+    within("sodium", sodium_mg, 0.0, 1000 * MOST_G, "mg")
     return SALT_PER_SODIUM * sodium_mg / 1000
 
 
@@ -291,13 +303,13 @@ def sodium_mg_from_salt(salt_g: float) -> float:
     """Sodium from the salt an EU label tells.
 
     Units:    g; returns mg
-    Range:    not negative; else ValueError
+    Range:    salt_g 0 to 1e7 g; else ValueError
     Source:   eu-1169-2011, Annex I 11
 
     >>> sodium_mg_from_salt(1.0)
     400.0
     """
-    within("salt", salt_g, 0.0, float("inf"), "g")
+    within("salt", salt_g, 0.0, MOST_G, "g")
     return 1000 * salt_g / SALT_PER_SODIUM
 
 
@@ -305,13 +317,13 @@ def baked_mass_g(dough_g: float, bake_loss: float) -> float:
     """Mass after baking.
 
     Units:    g; bake_loss share of dough mass; returns g
-    Range:    bake_loss 0 to 0.6; else ValueError
+    Range:    dough_g 0 to 1e7 g; bake_loss 0 to 0.6; else ValueError
     Source:   definition of bake loss
 
     >>> baked_mass_g(1000.0, 0.12)
     880.0
     """
-    within("dough", dough_g, 0.0, float("inf"), "g")
+    within("dough", dough_g, 0.0, MOST_G, "g")
     within("bake loss", bake_loss, 0.0, 0.6)
     return dough_g * (1 - bake_loss)
 
@@ -322,13 +334,14 @@ def water_after_bake_g(water_g: float, dough_g: float, bake_loss: float) -> floa
     A yeast dough also loses alcohol and gas of its fermentation, 1 to 2 % of the flour, counted as water.
 
     Units:    g; bake_loss share of dough mass; returns g
-    Range:    no more can be lost than there is; else ValueError
+    Range:    as baked_mass_g; water_g 0 to 1e7 g; dough_g * bake_loss 0 to water_g; else ValueError
     Source:   bake-notes; the loss of aroma and gas is below the error of weighing a loaf
 
     >>> water_after_bake_g(380.0, 1000.0, 0.12)
     260.0
     """
     lost_g = dough_g - baked_mass_g(dough_g, bake_loss)
+    within("water", water_g, 0.0, MOST_G, "g")
     within("water lost", lost_g, 0.0, water_g, "g")
     return water_g - lost_g
 
@@ -337,13 +350,14 @@ def per_piece(amount: float, pieces: float) -> float:
     """Share of one piece.
 
     Units:    any; returns the same
-    Range:    at least one piece; else ValueError
+    Range:    amount -1e12 to 1e12; pieces 1 to 1e6; else ValueError
     Source:   arithmetic
 
     >>> per_piece(1800.0, 8)
     225.0
     """
-    within("pieces", pieces, 1.0, float("inf"))
+    within("amount", amount, -1e12, 1e12)
+    within("pieces", pieces, 1.0, 1e6)
     return amount / pieces
 
 
@@ -351,13 +365,14 @@ def per_100g(amount: float, mass_g: float) -> float:
     """Amount in 100 g of a mass that holds it.
 
     Units:    any, of mass_g g; returns the same per 100 g
-    Range:    a mass above nothing; else ValueError
+    Range:    amount -1e12 to 1e12; mass_g 1e-6 to 1e7 g; else ValueError
     Source:   arithmetic
 
     >>> per_100g(44.0, 880.0)
     5.0
     """
-    within("mass", mass_g, 1e-9, float("inf"), "g")
+    within("amount", amount, -1e12, 1e12)
+    within("mass", mass_g, 1e-6, MOST_G, "g")
     return 100 * amount / mass_g
 
 
@@ -365,7 +380,7 @@ def laxative_statement_due(polyols_g_per_100g: float) -> bool:
     """Whether an EU label must say that much of the food may be laxative.
 
     Units:    g added polyols per 100 g; returns true or false
-    Range:    0 to 100; else ValueError
+    Range:    polyols_g_per_100g 0 to 100 g; else ValueError
     Source:   eu-1169-2011, Annex III 2.4
 
     >>> laxative_statement_due(12.0), laxative_statement_due(10.0)
@@ -395,7 +410,7 @@ def us_label(nutrient: str, amount: float) -> str:
     fibre_g, soluble_fibre_g, insoluble_fibre_g, sugars_g, polyols_g or protein_g.
 
     Units:    the nutrient's own, per serving; returns words
-    Range:    not negative; an unknown nutrient is refused; else ValueError
+    Range:    amount 0 to 1e7; an unknown nutrient is refused; else ValueError
     Source:   cfr-101-9, (c)(1) to (c)(7); fda-labeling-guide-2009, Appendix H
 
     >>> us_label("energy_kcal", 47.0), us_label("fat_g", 0.49), us_label("sodium_mg", 146.0)
@@ -403,7 +418,7 @@ def us_label(nutrient: str, amount: float) -> str:
     >>> us_label("carbohydrate_g", 0.7), us_label("fat_g", 4.3)
     ('less than 1', '4.5')
     """
-    within(nutrient, amount, 0.0, float("inf"))
+    within(nutrient, amount, 0.0, 1e7)
     if nutrient == "energy_kcal":
         return "0" if amount < 5 else _said(amount, 5.0 if amount <= 50 else 10.0)
     if nutrient in ("fat_g", "saturated_g"):
@@ -437,13 +452,13 @@ def eu_label(nutrient: str, amount: float) -> str:
     fibre_g, protein_g or salt_g.
 
     Units:    the nutrient's own, per 100 g; returns words
-    Range:    not negative; an unknown nutrient is refused; else ValueError
+    Range:    amount 0 to 1e7; an unknown nutrient is refused; else ValueError
     Source:   eu-rounding-2012, table 4
 
     >>> eu_label("fat_g", 12.4), eu_label("fat_g", 4.36), eu_label("sugars_g", 0.4), eu_label("salt_g", 0.456)
     ('12', '4.4', '<0.5', '0.46')
     """
-    within(nutrient, amount, 0.0, float("inf"))
+    within(nutrient, amount, 0.0, 1e7)
     if nutrient in ("energy_kcal", "energy_kj"):
         return _said(amount, 1.0)
     if nutrient == "salt_g":
@@ -487,7 +502,7 @@ def us_label_ends(nutrient: str, printed: float) -> tuple[float, float]:
     """Between which amounts a number on a US label was rounded; finer than the rule asks, by its last digit.
 
     Units:    the nutrient's own, per serving; returns the same, least and most
-    Range:    not negative; an unknown nutrient is refused; else ValueError
+    Range:    printed 0 to 1e7; an unknown nutrient is refused; else ValueError
     Source:   cfr-101-9, (c)(1) to (c)(7); fda-labeling-guide-2009, Appendix H
     Spread:   what rounding leaves open; not the fifth by which the law lets a food differ from its label
 
@@ -503,7 +518,7 @@ def eu_label_ends(nutrient: str, printed: float) -> tuple[float, float]:
     """Between which amounts a number on an EU label was rounded; finer than the rule asks, by its last digit.
 
     Units:    the nutrient's own, per 100 g; returns the same, least and most
-    Range:    not negative; an unknown nutrient is refused; else ValueError
+    Range:    printed 0 to 1e7; an unknown nutrient is refused; else ValueError
     Source:   eu-rounding-2012, table 4
     Spread:   what rounding leaves open; not the tolerances that the same guidance allows
 
@@ -518,7 +533,7 @@ def eu_label_ends(nutrient: str, printed: float) -> tuple[float, float]:
 def _ends(
     steps: dict[str, tuple[tuple[float, float], ...]], nutrient: str, printed: float, unsaid: str
 ) -> tuple[float, float]:
-    within(nutrient, printed, 0.0, float("inf"))
+    within(nutrient, printed, 0.0, 1e7)
     if nutrient not in steps:
         raise ValueError(f"{unsaid} how {nutrient} is rounded")
     bands = steps[nutrient]
@@ -549,7 +564,7 @@ def water_by_difference(
 
     Units:    g per 100 g: protein, fat, total carbohydrate and ash together, least and most; the water
               such food usually holds; returns least, likely and most water
-    Range:    0 to 100 known, least not above most; else ValueError
+    Range:    known_low_g 0 to 100 g; known_high_g known_low_g to 200; expected_g 0 to 100 g; else ValueError
     Source:   usda-sr28: carbohydrate is 100 less water, protein, fat and ash
 
     >>> water_by_difference(90.0, 96.0, 4.3)
@@ -558,7 +573,7 @@ def water_by_difference(
     (87.6, 87.6, 88.0)
     """
     within("least of what is known", known_low_g, 0.0, 100.0, "g")
-    within("most of what is known", known_high_g, known_low_g, float("inf"), "g")
+    within("most of what is known", known_high_g, known_low_g, 200.0, "g")
     within("usual water", expected_g, 0.0, 100.0, "g")
-    low, high = round(max(0.0, 100 - known_high_g), 6), round(100 - known_low_g, 6)
-    return low, min(max(low, expected_g), high), high
+    low, high = greater(0.0, 100 - known_high_g), 100 - known_low_g
+    return low, lesser(greater(low, expected_g), high), high

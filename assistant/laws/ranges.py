@@ -5,8 +5,10 @@ from typing import Any
 import numpy as np
 
 
-def within(what: str, value: Any, low: float, high: float, unit: str = "") -> None:
+def within(what: str, value: Any, low: Any, high: Any, unit: str = "") -> None:
     """Refuse a number (or an array holding one) outside `low` to `high`, ends included; NaN is outside.
+
+    The ends may be arrays too; the sentence tells of the first place that is outside.
 
     Errors: ValueError with a sentence naming the quantity, its value and its range.
 
@@ -15,13 +17,18 @@ def within(what: str, value: Any, low: float, high: float, unit: str = "") -> No
     Traceback (most recent call last):
     ...
     ValueError: mix temperature is 140 C; the law holds from 0 to 100 C
+    >>> within("polyols", np.array([5.0, 9.0]), 0.0, np.array([6.0, 8.0]), "g")
+    Traceback (most recent call last):
+    ...
+    ValueError: polyols is 9 g; the law holds from 0 to 8 g
     """
     inside = (value >= low) & (value <= high)
     if inside is True or (inside is not False and inside.all()):
         return
+    first = int(np.argmin(inside))
+    said, least, most = (float(each.flat[first]) for each in np.broadcast_arrays(value, low, high))
     unit = f" {unit}" if unit else ""
-    said = f"{value:g}{unit}" if isinstance(value, int | float) else f"{value}{unit}"
-    raise ValueError(f"{what} is {said}; the law holds from {low:g} to {high:g}{unit}")
+    raise ValueError(f"{what} is {said:g}{unit}; the law holds from {least:g} to {most:g}{unit}")
 
 
 def lesser(a: float, b: float) -> float:

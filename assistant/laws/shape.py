@@ -19,13 +19,15 @@ class Block:
     """A shape as the meeting of slabs and of at most one round bar, with the share of it that is open.
 
     Units:    half thicknesses of the slabs and radii of the bars in m, inf where it does not end;
-              ball True for a sphere with that radius; open_share 1, of the surface, free of tin
+              ball True for a sphere with that radius; open_share 1, of the surface, free of tin;
+              gathers 1, how much more heat its tin takes in than its own walls would
     """
 
     slabs_m: tuple[float, ...] = ()
     bar_m: float | None = None
     ball_m: float | None = None
     open_share: float = 1.0
+    gathers: float = 1.0
 
     @property
     def half_thickness_m(self) -> float:
@@ -50,7 +52,7 @@ def bessel_j0(x: float) -> float:
     """Bessel function of the first kind, order 0.
 
     Units:    1
-    Range:    0 to 100; else ValueError
+    Range:    x 0 to 100; else ValueError
     Source:   abramowitz-stegun 9.4.1 and 9.4.3, within 5e-8
 
     >>> round(bessel_j0(1.0), 6), round(bessel_j0(5.0), 6)
@@ -73,7 +75,7 @@ def bessel_j1(x: float) -> float:
     """Bessel function of the first kind, order 1.
 
     Units:    1
-    Range:    0 to 100; else ValueError
+    Range:    x 0 to 100; else ValueError
     Source:   abramowitz-stegun 9.4.4 and 9.4.6, within 9e-8
 
     >>> round(bessel_j1(1.0), 6), round(bessel_j1(5.0), 6)
@@ -108,7 +110,7 @@ def eigenvalues(exponent: int, biot: float) -> tuple[float, ...]:
     """First eigenvalues of a slab (0), cylinder (1) or ball (2) with convection at its surface.
 
     Units:    exponent 1; biot h R / k, 1; returns rad
-    Range:    exponent 0, 1 or 2; 0.0001 <= biot <= 1e6; else ValueError
+    Range:    exponent one of 0, 1, 2; biot 1e-4 to 1e6; else ValueError
     Source:   eigenvalue conditions of incropera-2007 sec. 5.5-5.6, solved by Newton's method from the start
               of yovanovich-1996 (first root) and from the phase of the others
 
@@ -150,7 +152,7 @@ def series_factor(exponent: int, root: float) -> float:
     """Factor of one term of the centre temperature of a slab (0), cylinder (1) or ball (2).
 
     Units:    exponent 1; root rad; returns 1
-    Range:    exponent 0, 1 or 2; root as `eigenvalues` gives; else ValueError
+    Range:    exponent one of 0, 1, 2; root 1e-4 to 100 rad; else ValueError
     Source:   incropera-2007 eq. 5.42b, 5.50b, 5.51b
 
     >>> round(series_factor(0, 0.8603), 4), round(series_factor(1, 1.2558), 4)
@@ -175,7 +177,7 @@ def centre_left(exponent: int, biot: float, fourier: float) -> float:
     """What is left of the way to the oven's temperature at the centre of a slab, cylinder or ball.
 
     Units:    exponent, biot h R / k, fourier a t / R2, returned (oven - centre) / (oven - start): 1
-    Range:    as `eigenvalues`; fourier 0 or more, under 0.02 the centre has not noticed; else ValueError
+    Range:    as eigenvalues; fourier 0 to inf (under 0.02 the centre has not noticed); else ValueError
     Source:   incropera-2007 sec. 5.5-5.6, six terms
 
     >>> round(centre_left(0, 1.0, 0.5), 4)
@@ -195,7 +197,7 @@ def equivalent_exponent(block: Block, film_w_m2k: float, conductivity_w_mk: floa
     interpolated (parabola of the logarithm) between slab, cylinder and ball.
 
     Units:    film W/(m2 K); conductivity W/(m K); left 1; returns m, 1
-    Range:    0.02 <= left <= 0.98, a Biot number from 0.0001 to 1e6; else ValueError
+    Range:    left 0.02 to 0.98; refused too: a Biot number outside 1e-4 to 1e6; else ValueError
     Source:   incropera-2007 sec. 5.8 (products of one-dimensional solutions); root of the match `derived`
 
     >>> round(equivalent_exponent(Block(ball_m=0.03), 20, 0.5, 0.5), 2)
@@ -266,8 +268,8 @@ def block_of(shape: str, volume_m3: float, pan_m: tuple[float, ...] = ()) -> Blo
     dough. Free pieces keep usual proportions, or the length and width (or diameter) given.
 
     Units:    volume m3; pan length and width, or diameter, m; returns m
-    Range:    a shape of SHAPES; 1 mL to 30 L; dimensions 1 cm to 1 m; thinner than 2 mm or thicker than
-              25 cm refused; else ValueError
+    Range:    shape one of SHAPES; volume_m3 1e-6 to 0.03 m3; pan_m[*] 0.01 to 1 m; refused too: a piece
+              thinner than 2 mm or thicker than 25 cm; else ValueError
     Source:   geometry; proportions are `common practice`
 
     >>> layer = block_of("round layer", 0.0012, (0.23,))
@@ -327,11 +329,29 @@ def _panned(shape: str, volume_m3: float, sides_m: tuple[float, ...]) -> Block:
     if len(sides_m) == 1:
         height_m = volume_m3 / (pi / 4 * sides_m[0] ** 2)
         share = _top_share(sides_m[0], sides_m[0], height_m)
-        return Block(slabs_m=(height_m / 2,), bar_m=sides_m[0] / 2, open_share=share)
+        gathers = _gathers(sides_m[0], height_m) if shape == "muffin cup" else 1.0
+        return Block(slabs_m=(height_m / 2,), bar_m=sides_m[0] / 2, open_share=share, gathers=gathers)
     long_m, wide_m = sides_m
     height_m = volume_m3 / (long_m * wide_m)
     share = _top_share(long_m, wide_m, height_m)
     return Block(slabs_m=(long_m / 2, wide_m / 2, height_m / 2), open_share=share)
+
+
+_TRAY_PER_CUP = 2.4
+"""Area of a muffin tray over that of its cups, at half their height. Source: common practice: 35 x 26.5 cm for 12."""
+_TRAY_EFFICIENCY = 0.9
+"""Source: `derived`, a fin of 0.7 mm of steel or aluminium, 1 to 1.5 cm from cup to cup, takes up 0.85-0.97 of what it
+would if it were as cool as the cup (incropera-2007 sec. 3.6)."""
+
+
+def _gathers(across_m: float, height_m: float) -> float:
+    """How much more heat comes to a muffin through its tray than through the walls of its cup.
+
+    The plate between the cups is a fin. One of its faces is counted: below, cups shade it and each other.
+    """
+    mouth_m2 = pi / 4 * across_m**2
+    wall_m2 = mouth_m2 + pi * across_m * height_m
+    return 1 + _TRAY_EFFICIENCY * (_TRAY_PER_CUP - 1) * mouth_m2 / wall_m2
 
 
 def _top_share(long_m: float, wide_m: float, height_m: float) -> float:

@@ -43,7 +43,8 @@ def intensity_at(intensity: float, sucrose_pct: float, most_pct: float) -> float
 
     Units:    intensity, times sucrose, as stated at 5 % (STATED_AT_PCT); % sucrose of equal sweetness; most_pct,
               the sweetness it never passes, % sucrose; returns times sucrose
-    Range:    1 to 20,000; 0 to below most_pct; 6 to 40 %; else ValueError
+    Range:    intensity 1 to 20000 times sucrose; most_pct 6 to 40 % sucrose; sucrose_pct 0 to most_pct (short
+              of it); else ValueError
     Source:   dubois-1991 (form); sweeteners-fsb-2022: steviol glycosides 200 at 5 %, 130 to 150 at 8 to 10 %
     Spread:   15 %; tables of strength differ by more
 
@@ -60,7 +61,8 @@ def sweetness_of_intense_pct(share_pct: float, intensity: float, most_pct: float
     """Sweetness that a share of an intense sweetener gives.
 
     Units:    % of the food's mass; times sucrose, as stated at 5 % sucrose; most_pct % sucrose; returns % sucrose
-    Range:    0 to 20 %; 1 to 20,000; 6 to 40 %; else ValueError
+    Range:    share_pct 0 to 20 %; intensity 1 to 20000 times sucrose; most_pct 6 to 40 % sucrose; else
+              ValueError
     Source:   dubois-1991 (form): the inverse of `intensity_at`
     Spread:   15 % besides that of the strength
 
@@ -78,7 +80,8 @@ def intense_sucrose_equal_g(sweetener_g: float, food_g: float, intensity: float,
     """Sucrose that is as sweet as an intense sweetener in a food.
 
     Units:    g; g of the food it sweetens; times sucrose at 5 %; % sucrose; returns g sucrose
-    Range:    0 <= sweetener <= a fifth of the food; food > 0; as sweetness_of_intense_pct; else ValueError
+    Range:    as sweetness_of_intense_pct; food_g 0.001 to 1e7 g; 100 * sweetener_g / food_g 0 to 20 %; else
+              ValueError
     Source:   dubois-1991 (form)
     Spread:   15 % besides that of the strength
 
@@ -93,7 +96,7 @@ def sucrose_equal_g(sweetener_g: float, relative_sweetness: float) -> float:
     """Sucrose that is as sweet as a mass of a sugar, syrup or polyol, whose ratio holds at any level.
 
     Units:    g; times sucrose; returns g sucrose
-    Range:    0 to 1e7 g; 0 to 20,000; else ValueError
+    Range:    sweetener_g 0 to 1e7 g; relative_sweetness 0 to 20000 times sucrose; else ValueError
     Source:   definition of relative sweetness; ratios in rules/ingredients with their spread
 
     >>> sucrose_equal_g(100.0, 0.65)
@@ -111,7 +114,7 @@ def bulk_missing_g(before_g: float, after_g: float) -> float:
     """Dry body that is missing after a swap of sweeteners; 0 when there is as much or more.
 
     Units:    g of dry matter that sweetens, before and after; returns g
-    Range:    0 to 1e7 g both; else ValueError
+    Range:    before_g 0 to 1e7 g; after_g 0 to 1e7 g; else ValueError
     Source:   mass balance
 
     >>> bulk_missing_g(200.0, 1.0), bulk_missing_g(100.0, 130.0)
@@ -126,7 +129,7 @@ def dissolved_volume_ml(dry_g: float, ml_per_g: float) -> float:
     """Volume that sugar takes up in a batter once it has dissolved: much less than its cups.
 
     Units:    g of dry sugar or polyol; mL/g (DISSOLVED_ML_G); returns mL
-    Range:    0 to 1e7 g; 0.55 to 0.75 mL/g; else ValueError
+    Range:    dry_g 0 to 1e7 g; ml_per_g 0.55 to 0.75 mL/g; else ValueError
     Source:   crc-handbook: densities of sucrose solutions; a cup of 200 g makes 124 mL
     Spread:   2 % for sucrose, 10 % for polyols
 
@@ -142,7 +145,7 @@ def sugar_solution_density_g_ml(sugar_pct: float, ml_per_g: float) -> float:
     """Density of sugar dissolved in water at 20 C: volumes of water and dissolved sugar add.
 
     Units:    % sugar by mass; mL/g of dissolved sugar (DISSOLVED_ML_G); returns g/mL
-    Range:    0 to 50 %; 0.55 to 0.75 mL/g; else ValueError
+    Range:    sugar_pct 0 to 50 %; as dissolved_volume_ml; else ValueError
     Source:   crc-handbook: sucrose 10 % 1.0381, 40 % 1.1765; additivity of volumes
     Spread:   0.5 %
 
@@ -161,7 +164,7 @@ def dissolved_mol(dry_g: float, molar_mass_g_mol: float, particles: float) -> fl
     """Dissolved particles of a mass of sugar, polyol or salt.
 
     Units:    g; g/mol; particles per molecule (salt 2); returns mol
-    Range:    0 to 1e7 g; 10 to 1,000 g/mol; 1 to 4; else ValueError
+    Range:    dry_g 0 to 1e7 g; molar_mass_g_mol 10 to 1000 g/mol; particles 1 to 4; else ValueError
     Source:   definition
 
     >>> round(dissolved_mol(100.0, 342.3, 1), 3)
@@ -178,7 +181,9 @@ def freezing_point_c(water_g: float, dissolved_mol: float, held_mol_per_mol: flo
 
     Units:    g of all water; mol of particles; molecules of water each holds back (SUGAR_HYDRATION);
               returns C
-    Range:    water > 0; 0 to 3 mol per kg of water that is left free; 0 to 10; else ValueError
+    Range:    water_g 0.001 to 1e7 g; dissolved_mol 0 to 3e4 mol; held_mol_per_mol 0 to 10; 1000 *
+              dissolved_mol / (water_g - 18.015 * held_mol_per_mol * dissolved_mol) 0 to 3 mol per kg of free
+              water; else ValueError
     Source:   crc-handbook (1.858 C kg/mol), scatchard-1921 (water held): sucrose 20 % -1.47 C
     Spread:   3 % to 1.5 mol/kg, 5 % beyond
     Not for:  how much ice there is further down, or the glass that sugar makes
@@ -203,7 +208,7 @@ def hexose_from_sucrose_g(sucrose_g: float, inverted_share: float) -> float:
     """Glucose and fructose that split off sucrose: it browns only so, and gains a twentieth in water.
 
     Units:    g sucrose; share that splits (yeast: all, in minutes; a crust: INVERTED_IN_CRUST); returns g
-    Range:    0 to 1e7 g; 0 to 1; else ValueError
+    Range:    sucrose_g 0 to 1e7 g; inverted_share 0 to 1; else ValueError
     Source:   atomic-weights: 360.31 over 342.30
 
     >>> round(hexose_from_sucrose_g(100.0, 1.0), 1)
@@ -220,7 +225,7 @@ def browning_sugar_g(reducing_g: float, sucrose_g: float, inverted_share: float)
     Polyols and intense sweeteners have no reducing group and add nothing.
 
     Units:    g of glucose, fructose, maltose, lactose, allulose; g sucrose; share that splits; returns g
-    Range:    0 to 1e7 g both; 0 to 1; else ValueError
+    Range:    reducing_g 0 to 1e7 g; as hexose_from_sucrose_g; else ValueError
     Source:   sweeteners-fsb-2022 (sugar alcohols do not brown); atomic-weights
 
     >>> round(browning_sugar_g(10.0, 100.0, 0.475), 1)
@@ -237,7 +242,7 @@ def laxation_threshold_g(threshold_g_kg: float, body_kg: float) -> float:
     """Most of a sugar alcohol at one sitting that loosens nobody's bowels, or nearly nobody's.
 
     Units:    g per kg of body mass, at one sitting; kg; returns g
-    Range:    0.05 to 5 g/kg; 10 to 200 kg; else ValueError
+    Range:    threshold_g_kg 0.05 to 5 g per kg; body_kg 10 to 200 kg; else ValueError
     Source:   thresholds in rules/ingredients (polyol-thresholds); proportional to body mass
     Spread:   a third; people differ, and get used to it
 
@@ -253,7 +258,8 @@ def laxation_share(*amounts_and_thresholds_g: float) -> float:
     """How far several sugar alcohols eaten together fill what a sitting bears; 1 is the threshold.
 
     Units:    g, g threshold, again and again in pairs; returns a share (none: 0)
-    Range:    amounts 0 to 10,000 g; thresholds 0.5 to 1,000 g; in pairs; else ValueError
+    Range:    amounts_and_thresholds_g[::2][*] 0 to 1e4 g; amounts_and_thresholds_g[1::2][*] 0.5 to 1000 g;
+              else ValueError
     Source:   from-memory: they add, since all draw water into the gut
     Spread:   a third, as the thresholds
 
@@ -274,7 +280,7 @@ def added_polyols_pct(polyols_g: float, baked_g: float) -> float:
     """Added sugar alcohols of the baked goods, as the EU counts them.
 
     Units:    g; g baked; returns % by mass
-    Range:    0 <= polyols <= baked; baked > 0; else ValueError
+    Range:    baked_g 0.001 to 1e7 g; polyols_g / baked_g 0 to 1; else ValueError
     Source:   eu-1169-2011 annex III 2.4
 
     >>> added_polyols_pct(60.0, 500.0)
@@ -289,7 +295,7 @@ def laxative_statement_due(added_polyols_pct: float) -> bool:
     """Whether food for sale in the EU must say "excessive consumption may produce laxative effects".
 
     Units:    % added polyols; returns true above 10
-    Range:    0 to 100 %; else ValueError
+    Range:    added_polyols_pct 0 to 100 %; else ValueError
     Source:   eu-1169-2011 annex III 2.4: "more than 10 % added polyols"
 
     >>> laxative_statement_due(12.0), laxative_statement_due(10.0)

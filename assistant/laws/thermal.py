@@ -111,8 +111,11 @@ class Composition:
         return Composition(water, *(part * keep for part in self.parts[1:]))
 
 
-def _polynomial(coefficients: tuple[float, float, float], temp_c: Real) -> Real:
-    c0, c1, c2 = coefficients
+def _polynomial(of: Polynomials, component: str, temp_c: Real) -> Real:
+    if component not in of:
+        raise ValueError(f"a component is one of {', '.join(COMPONENTS)}, not {component!r}")
+    within("temperature", temp_c, 0, 150, "C")
+    c0, c1, c2 = of[component]
     return c0 + temp_c * (c1 + temp_c * c2)
 
 
@@ -120,50 +123,47 @@ def component_conductivity_w_mk(component: str, temp_c: Real) -> Real:
     """Thermal conductivity of one pure component of a food.
 
     Units:    temp_c C; returns W/(m K)
-    Range:    0 to 150 C; else ValueError
+    Range:    component one of COMPONENTS; temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986; fat's slope is -2.7604e-4, which some reprints misprint
 
     >>> round(component_conductivity_w_mk("water", 60.0), 3)
     0.653
     """
-    within("temperature", temp_c, 0, 150, "C")
-    return _polynomial(_CONDUCTIVITY[component], temp_c)
+    return _polynomial(_CONDUCTIVITY, component, temp_c)
 
 
 def component_density_kg_m3(component: str, temp_c: Real) -> Real:
     """Density of one pure component of a food.
 
     Units:    temp_c C; returns kg/m3
-    Range:    0 to 150 C; else ValueError
+    Range:    component one of COMPONENTS; temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
 
     >>> round(component_density_kg_m3("fat", 25.0), 1)
     915.2
     """
-    within("temperature", temp_c, 0, 150, "C")
-    return _polynomial(_DENSITY[component], temp_c)
+    return _polynomial(_DENSITY, component, temp_c)
 
 
 def component_specific_heat_j_kgk(component: str, temp_c: Real) -> Real:
     """Specific heat of one pure component of a food.
 
     Units:    temp_c C; returns J/(kg K)
-    Range:    0 to 150 C; else ValueError
+    Range:    component one of COMPONENTS; temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986; water in the 4176.2 form, fat's slope from memory of
               ashrae-refrigeration ch. 9 (a reprint with a tenth of it exists)
 
     >>> round(component_specific_heat_j_kgk("water", 80.0))
     4204
     """
-    within("temperature", temp_c, 0, 150, "C")
-    return _polynomial(_SPECIFIC_HEAT[component], temp_c)
+    return _polynomial(_SPECIFIC_HEAT, component, temp_c)
 
 
 def density_kg_m3(composition: Composition, temp_c: Real) -> Real:
     """Density of a gas-free dough, its volumes added.
 
     Units:    temp_c C; returns kg/m3
-    Range:    0 to 150 C; else ValueError
+    Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
@@ -178,7 +178,7 @@ def volume_fractions(composition: Composition, temp_c: Real) -> tuple[Real, ...]
     """Share of the gas-free volume that each component takes, in the order of `COMPONENTS`.
 
     Units:    temp_c C; returns m3/m3
-    Range:    0 to 150 C; else ValueError
+    Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
 
     >>> round(volume_fractions(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 25.0)[0], 3)
@@ -193,7 +193,7 @@ def specific_heat_j_kgk(composition: Composition, temp_c: Real) -> Real:
     """Specific heat of a dough, its components added by mass.
 
     Units:    temp_c C; returns J/(kg K)
-    Range:    0 to 150 C; else ValueError
+    Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
 
     >>> round(specific_heat_j_kgk(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 25.0))
@@ -207,7 +207,7 @@ def conductivity_w_mk(composition: Composition, temp_c: Real) -> Real:
     """Thermal conductivity of a gas-free dough, its components side by side (parallel model).
 
     Units:    temp_c C; returns W/(m K)
-    Range:    0 to 150 C; else ValueError
+    Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
 
     >>> round(conductivity_w_mk(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 80.0), 3)
@@ -221,7 +221,7 @@ def diffusivity_m2_s(composition: Composition, temp_c: Real) -> Real:
     """Thermal diffusivity of a gas-free dough, k / (rho cp).
 
     Units:    temp_c C; returns m2/s
-    Range:    0 to 150 C; else ValueError
+    Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986 for the three; its own diffusivity polynomials are not used
 
     >>> f"{diffusivity_m2_s(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 80.0):.2e}"
@@ -235,7 +235,8 @@ def porous_conductivity_w_mk(matrix_w_mk: Real, pore_w_mk: Real, gas_fraction: R
     """Conductivity of a crumb: pores dispersed in a continuous matrix (Maxwell-Eucken).
 
     Units:    W/(m K); gas_fraction m3/m3; returns W/(m K)
-    Range:    conductivities above 0, 0 <= gas_fraction < 1; else ValueError
+    Range:    gas_fraction 0 to 0.999; matrix_w_mk 1e-9 to 1e6 W/(m K); pore_w_mk 1e-9 to 1e6 W/(m K); else
+              ValueError
     Source:   maxwell-eucken (Eucken 1940, after Maxwell 1873)
 
     >>> round(porous_conductivity_w_mk(0.48, 0.03, 0.5), 3)
@@ -262,7 +263,7 @@ def saturation_pressure_pa(temp_c: Real) -> Real:
     """Vapour pressure of pure water.
 
     Units:    temp_c C; returns Pa
-    Range:    0 to 350 C; else ValueError
+    Range:    temp_c 0 to 350 C; else ValueError
     Source:   iapws-sr1-86 eq. 1 (Wagner and Pruss 1993)
 
     >>> round(float(saturation_pressure_pa(100.0)))
@@ -277,7 +278,7 @@ def saturation_slope_pa_k(temp_c: Real) -> Real:
     """Rise of the vapour pressure of water with temperature.
 
     Units:    temp_c C; returns Pa/K
-    Range:    0 to 350 C; else ValueError
+    Range:    as saturation_pressure_pa; else ValueError
     Source:   iapws-sr1-86 eq. 1, differentiated
 
     >>> round(float(saturation_slope_pa_k(100.0)))
@@ -293,7 +294,7 @@ def boiling_point_c(pressure_pa: Real) -> Real:
     """Temperature at which pure water boils under a pressure.
 
     Units:    Pa; returns C
-    Range:    1 to 300 kPa; else ValueError
+    Range:    pressure_pa 1000 to 3e5 Pa; else ValueError
     Source:   iapws-sr1-86 eq. 1, solved by Newton's method on the logarithm of pressure
 
     >>> round(float(boiling_point_c(101325.0)), 2)
@@ -311,24 +312,25 @@ def latent_heat_j_kg(temp_c: Real) -> Real:
     """Heat that evaporates water, from the slope of its vapour pressure (Clausius-Clapeyron).
 
     Units:    temp_c C; returns J/kg
-    Range:    0 to 350 C; else ValueError
+    Range:    as saturation_pressure_pa; else ValueError
     Source:   iapws-sr1-86 eq. 1-3
 
     >>> round(float(latent_heat_j_kg(100.0) / 1000), 1)
     2256.6
     """
+    slope = saturation_slope_pa_k(temp_c)
     kelvin = temp_c + KELVIN
     left = 1 - kelvin / _CRITICAL_K
     liquid = _CRITICAL_KG_M3 * (1 + sum(b * left**power for b, power in _LIQUID))
     vapour = _CRITICAL_KG_M3 * np.exp(sum(c * left**power for c, power in _VAPOUR))
-    return kelvin * saturation_slope_pa_k(temp_c) * (1 / vapour - 1 / liquid)
+    return kelvin * slope * (1 / vapour - 1 / liquid)
 
 
 def vapour_diffusivity_m2_s(temp_c: Real, pressure_pa: Real) -> Real:
     """Diffusivity of water vapour in air.
 
     Units:    temp_c C; pressure_pa Pa; returns m2/s
-    Range:    0 to 300 C, 30 to 300 kPa; else ValueError
+    Range:    temp_c 0 to 300 C; pressure_pa 30000 to 3e5 Pa; else ValueError
     Source:   krischer-kast (Schirmer 1938), from memory: 2.3e-5 (98.1 kPa / P) (T / 273 K)^1.81
 
     >>> f"{vapour_diffusivity_m2_s(60.0, 101325.0):.2e}"
@@ -346,12 +348,14 @@ def vapour_transport_w_mk(temp_c: Real, pressure_pa: Real) -> Real:
     k = L D / (Rv T) * P / (P - psat) * dpsat/dT.
 
     Units:    temp_c C; pressure_pa Pa; returns W/(m K)
-    Range:    from 0 C to 0.2 K below the boiling point; else ValueError
+    Range:    temp_c 0 to 130 C; pressure_pa 3e4 to 3e5 Pa; refused too: from 0.2 K under the boiling point;
+              else ValueError
     Source:   krischer-kast; de-vries-1958
 
     >>> round(float(vapour_transport_w_mk(60.0, 101325.0)), 2)
     0.56
     """
+    within("temperature", temp_c, 0, 130, "C")
     saturated = saturation_pressure_pa(temp_c)
     if not np.all(np.less_equal(saturated, 0.993 * np.asarray(pressure_pa))):
         raise ValueError("a pore at the boiling point carries heat by flow, not by diffusion")
@@ -366,7 +370,8 @@ def wet_pore_conductivity_w_mk(temp_c: Real, pressure_pa: Real, open_share: Real
     The share of pores that are open, and the cap that walls and liquid supply set, are weakly known.
 
     Units:    temp_c C; Pa; open_share 1; cap_w_mk W/(m K); returns W/(m K)
-    Range:    as `vapour_transport_w_mk`; 0 <= open_share <= 1, cap above 0; else ValueError
+    Range:    as vapour_transport_w_mk; open_share 0 to 1; cap_w_mk 1e-6 to 1000 W/(m K); refused too: from
+              0.2 K under the boiling point; else ValueError
     Source:   krischer-kast for the transport; the cap is `derived` (series of two resistances)
 
     >>> round(float(wet_pore_conductivity_w_mk(60.0, 101325.0, 1.0, 2.0)), 2)
@@ -382,7 +387,7 @@ def air_conductivity_w_mk(temp_c: Real) -> Real:
     """Thermal conductivity of dry air.
 
     Units:    temp_c C; returns W/(m K)
-    Range:    0 to 350 C; else ValueError
+    Range:    temp_c 0 to 350 C; else ValueError
     Source:   sutherland-air: 2.646e-3 T^1.5 / (T + 245.4 * 10^(-12 / T)) (US Standard Atmosphere 1976)
 
     >>> round(air_conductivity_w_mk(100.0), 4)
@@ -397,7 +402,7 @@ def air_density_kg_m3(temp_c: Real, pressure_pa: Real = STANDARD_PRESSURE_PA) ->
     """Density of dry air, as an ideal gas.
 
     Units:    temp_c C; Pa; returns kg/m3
-    Range:    0 to 350 C, 30 to 300 kPa; else ValueError
+    Range:    temp_c 0 to 350 C; pressure_pa 30000 to 3e5 Pa; else ValueError
     Source:   ideal gas with 28.9652 g/mol (cipm-2007)
 
     >>> round(air_density_kg_m3(20.0), 3)
@@ -412,7 +417,7 @@ def air_specific_heat_j_kgk(temp_c: Real) -> Real:
     """Specific heat of dry air.
 
     Units:    temp_c C; returns J/(kg K)
-    Range:    0 to 350 C; else ValueError
+    Range:    temp_c 0 to 350 C; else ValueError
     Source:   dry-air-tables, from memory: a parabola through 1006 (20 C), 1011 (100 C), 1026 (200 C)
 
     >>> round(air_specific_heat_j_kgk(150.0))
@@ -426,7 +431,7 @@ def radiative_coefficient_w_m2k(surface_c: Real, walls_c: Real, emissivity_view:
     """Radiation between a surface and the walls around it, as a film coefficient on their difference.
 
     Units:    C; emissivity times view 1; returns W/(m2 K)
-    Range:    0 to 400 C, 0 to 1; else ValueError
+    Range:    surface_c 0 to 400 C; walls_c 0 to 400 C; emissivity_view 0 to 1; else ValueError
     Source:   Stefan-Boltzmann law: sigma e (Ts + Tw)(Ts^2 + Tw^2)
 
     >>> round(radiative_coefficient_w_m2k(100.0, 180.0, 0.9), 1)
@@ -443,7 +448,7 @@ def vapour_film_m_s(film_w_m2k: Real, film_c: Real, pressure_pa: Real) -> Real:
     """Mass-transfer coefficient that goes with a heat film, by the Lewis (Chilton-Colburn) analogy.
 
     Units:    W/(m2 K), of convection alone; C; Pa; returns m/s
-    Range:    0 to 200 W/(m2 K); else ValueError
+    Range:    film_w_m2k 0 to 200 W/(m2 K); film_c 0 to 300 C; pressure_pa 3e4 to 3e5 Pa; else ValueError
     Source:   chilton-colburn-1934: h / (rho cp Le^(2/3)), Le = k / (rho cp D)
 
     >>> round(vapour_film_m_s(10.0, 120.0, 101325.0), 4)

@@ -77,7 +77,7 @@ def hexose_g(disaccharide_g: float) -> float:
     """Hexose that a disaccharide (sucrose, maltose) gives when it is split.
 
     Units:    g; returns g
-    Range:    >= 0; else ValueError
+    Range:    disaccharide_g 0 to 1e7 g; else ValueError
     Source:   atomic-weights: C12H22O11 + H2O -> 2 C6H12O6
 
     >>> round(hexose_g(1.0), 4)
@@ -91,7 +91,7 @@ def co2_mmol_from_hexose(hexose_g: float, yield_share: float) -> float:
     """Carbon dioxide from fermented hexose: C6H12O6 -> 2 CO2 + 2 C2H5OH.
 
     Units:    g; share of the sugar that goes this way (YIELD), 0 to 1; returns mmol CO2
-    Range:    sugar >= 0; 0 to 1; else ValueError
+    Range:    hexose_g 0 to 1e7 g; yield_share 0 to 1; else ValueError
     Source:   stoichiometry: 1 g glucose gives 0.4886 g CO2, 271.6 mL at 25 C
 
     >>> round(co2_mmol_from_hexose(1.0, 1.0) * 0.044009, 4)
@@ -132,7 +132,7 @@ def sugar_used_g(gas_ml: float, yield_share: float) -> float:
     """Hexose that yeast used for a volume of gas; it is gone from the bread's carbohydrate.
 
     Units:    mL at 25 C and 1 atm; 0 to 1; returns g hexose
-    Range:    gas >= 0; 0.5 to 1; else ValueError
+    Range:    gas_ml 0 to 1e8 mL; yield_share 0.5 to 1; else ValueError
     Source:   stoichiometry
 
     >>> round(sugar_used_g(1500.0, 0.93), 1)
@@ -147,7 +147,8 @@ def fermentation_acid_mmol(hexose_used_g: float, acid_mmol_per_g: float) -> floa
     """Acid that yeast leaves in a dough while it ferments sugar.
 
     Units:    g; mmol H+ per g (ACID_FROM_SUGAR_MMOL_G); returns mmol H+, for FERMENTATION_ACID_PKA
-    Range:    sugar >= 0; 0 to 2 mmol/g (bacteria, in sourdough, make far more); else ValueError
+    Range:    hexose_used_g 0 to 1e7 g; acid_mmol_per_g 0 to 2 mmol/g (bacteria, in sourdough, make far more);
+              else ValueError
     Source:   yeast-literature (from memory)
 
     >>> fermentation_acid_mmol(10.0, 0.25)
@@ -181,7 +182,7 @@ def temperature_factor(temperature_c: float) -> float:
     and a fall above 45 C. Good to 15 % from 15 to 42 C, 40 % outside.
 
     Units:    C; returns 1 at 30 C
-    Range:    0 to 60 C; else ValueError
+    Range:    temperature_c 0 to 60 C; else ValueError
     Source:   schoolfield-1981 (form); yeast-literature: Q10 1.8-2.5, peak 38-40 C (from memory)
     Not for:  yeast that dies on the way: see viable_share
 
@@ -196,7 +197,7 @@ def salt_factor(salt_pct: float) -> float:
     """Gas rate at a share of salt over that at 2 %, at which rates are quoted.
 
     Units:    % of flour weight; returns 1 at 2 %
-    Range:    0 to 6 %; else ValueError
+    Range:    salt_pct 0 to 6 % of flour; else ValueError
     Source:   yeast-literature (from memory): 2 % takes 10 to 20 %, each 1 % more above 1.5 takes 10 to 15 %
 
     >>> round(salt_factor(0.0), 2), salt_factor(2.0), round(salt_factor(3.0), 2)
@@ -212,7 +213,7 @@ def sugar_factor(sugar_pct: float, slows_per_pct: float) -> float:
 
     Units:    % of flour weight, other solutes counted as sucrose_equal_g; exponent per % (SUGAR_SLOWS_REGULAR
               or SUGAR_SLOWS_OSMOTOLERANT); returns 1 without sugar
-    Range:    0 to 60 %; 0 to 0.2; else ValueError
+    Range:    sugar_pct 0 to 60 % of flour; slows_per_pct 0 to 0.2; else ValueError
     Source:   yeast-encyclopedia: helps to 3-5 %, slows from about 5 % upwards; slopes from memory
 
     >>> [round(sugar_factor(*put), 2) for put in ((4.0, 0.07), (20.0, 0.07), (20.0, 0.025))]
@@ -228,7 +229,7 @@ def sucrose_equal_g(mass_g: float, molar_mass_g: float, particles: float) -> flo
     """Sucrose that draws as much water as something dissolved: polyols, glucose, salt.
 
     Units:    g; g/mol; particles each molecule gives (salt 2, else 1); returns g sucrose
-    Range:    mass >= 0; 30 to 1,000 g/mol; 1 to 3; else ValueError
+    Range:    mass_g 0 to 1e7 g; molar_mass_g 30 to 1000 g/mol; particles 1 to 3; else ValueError
     Source:   equal osmolality; 1 g salt is 12 g sucrose, 1 g erythritol 2.8
 
     >>> round(sucrose_equal_g(1.0, 58.44, 2), 1), round(sucrose_equal_g(1.0, 122.12, 1), 1)
@@ -247,7 +248,8 @@ def gas_rate_ml_h(
 
     Units:    g; mL/h per g of this yeast at 30 C in a lean dough of 2 % salt; factors 1; 0 to 1; returns mL/h
               at 25 C and 1 atm
-    Range:    yeast >= 0; 0 to 600 mL/h/g; factors 0 to 2; 0 to 1; else ValueError
+    Range:    yeast_g 0 to 1e6 g; ml_h_g_at_30c 0 to 600 mL/h per g; salt_factor 0 to 2; sugar_factor 0 to 2;
+              viable_share 0 to 1; else ValueError
     Source:   definition; rates GAS_RATE_FRESH_ML_H_G and its like
 
     >>> gas_rate_ml_h(10.0, 95.0, 1.0, 1.0, 1.0)
@@ -274,7 +276,8 @@ def gas_in_stage_ml(
 
     Units:    mL/h at 30 C (gas_rate_ml_h); min; C; g of hexose at the start (flour's own and what its
               enzymes free included); 0 to 1; returns mL at 25 C and 1 atm
-    Range:    rate >= 0; 0 to 4,320 min; 0 to 60 C; sugar >= 0; 0.5 to 1; else ValueError
+    Range:    rate_ml_h_at_30c 0 to 1e7 mL/h; minutes 0 to 4320 min; temperature_c 0 to 60 C;
+              fermentable_hexose_g 0 to 1e7 g; yield_share 0.5 to 1; else ValueError
     Source:   stoichiometry; temperature_factor
 
     >>> gas_in_stage_ml(950.0, 60.0, 30.0, 20.0, 0.93), round(gas_in_stage_ml(950.0, 60.0, 30.0, 1.0, 0.93))
@@ -282,6 +285,7 @@ def gas_in_stage_ml(
     """
     within("gas rate", rate_ml_h_at_30c, 0.0, 1e7, "mL/h")
     within("time", minutes, 0.0, 4320.0, "min")
+    within("yield", yield_share, 0.5, 1.0)
     by_time = rate_ml_h_at_30c * temperature_factor(temperature_c) * minutes / 60
     return lesser(by_time, gas_ml_from_hexose(fermentable_hexose_g, yield_share))
 
@@ -290,7 +294,7 @@ def minutes_for_gas(gas_ml: float, rate_ml_h_at_30c: float, temperature_c: float
     """Minutes in which yeast makes a volume of gas.
 
     Units:    mL; mL/h at 30 C; C; returns min
-    Range:    gas >= 0; rate > 0; 0 to 60 C; else ValueError
+    Range:    gas_ml 0 to 1e8 mL; rate_ml_h_at_30c 1e-6 to 1e7 mL/h; temperature_c 0 to 60 C; else ValueError
     Source:   definition; 500 mL at 120 mL/h take 4.17 h
 
     >>> round(minutes_for_gas(500.0, 120.0, 30.0) / 60, 2)
@@ -305,7 +309,8 @@ def proof_minutes(minutes: float, yeast_ratio: float, exponent: float) -> float:
     """Proof time when the yeast is changed: t ~ m^-0.9, since cells grow meanwhile.
 
     Units:    min; new yeast over old; exponent (PROOF_EXPONENT); returns min
-    Range:    minutes >= 0; 0.1 to 10 (and not under 0.2 % yeast of flour); -1.2 to -0.5; else ValueError
+    Range:    minutes 0 to 4320 min; yeast_ratio 0.1 to 10 (and not under 0.2 % yeast of flour); exponent -1.2
+              to -0.5; else ValueError
     Source:   yeast-literature (from memory)
 
     >>> round(proof_minutes(60.0, 0.5, -0.9))
@@ -322,7 +327,7 @@ def proof_minutes_at(minutes: float, from_c: float, to_c: float) -> float:
     """Proof time when the dough is warmer or cooler.
 
     Units:    min; C; C; returns min
-    Range:    minutes >= 0; 2 to 45 C both; else ValueError
+    Range:    minutes 0 to 4320 min; from_c 2 to 45 C; to_c 2 to 45 C; else ValueError
     Source:   temperature_factor
 
     >>> round(proof_minutes_at(60.0, 30.0, 24.0))
@@ -341,7 +346,7 @@ def decimal_minutes(temperature_c: float, d55_min: float) -> float:
     """Minutes that kill nine yeast cells of ten in a moist dough.
 
     Units:    C; min at 55 C (D55_MIN); returns min
-    Range:    45 to 80 C; 0.2 to 20 min; else ValueError
+    Range:    temperature_c 45 to 80 C; d55_min 0.2 to 20 min; else ValueError
     Source:   yeast-literature: 15 min at 50 C, 2.5 at 55, 0.4 at 60 (from memory); z 4.4-6.7 C
               (food-preservation-handbook)
 
@@ -365,7 +370,7 @@ def viable_share(temperature_c: float, minutes: float, d55_min: float = D55_MIN[
     """Share of yeast alive after a time at a temperature, moist.
 
     Units:    C; min; min at 55 C that kill nine of ten (D55_MIN); returns 0 to 1
-    Range:    0 to 100 C; 0 to 4,320 min; 0.2 to 20 min; else ValueError
+    Range:    temperature_c 0 to 100 C; minutes 0 to 4320 min; d55_min 0.2 to 20 min; else ValueError
     Source:   as decimal_minutes, joined to no loss at 42 C; the spread is a factor 2 to 2.5 in time
     Not for:  dry yeast, which stands far more heat
 
@@ -385,7 +390,8 @@ def viable_share_cooling(
     """Share of yeast alive in a dough mixed warm that cools as it rests (dough.cooled_c).
 
     Units:    C; C; min (dough.cooling_time_constant_min); min; min at 55 C; returns 0 to 1
-    Range:    0 to 100 C; time constant > 0; 0 to 4,320 min; 0.2 to 20 min; else ValueError
+    Range:    start_c 0 to 100 C; room_c 0 to 100 C; time_constant_min 0.01 to 1e6 min; minutes 0 to 4320 min;
+              d55_min 0.2 to 20 min; else ValueError
     Source:   viable_share summed along Newton's cooling, 200 steps
 
     >>> round(viable_share_cooling(50.0, 21.0, 127.0, 60.0), 3), viable_share_cooling(40.0, 21.0, 127.0, 60.0)
@@ -410,7 +416,7 @@ def bloom_word(temperature_c: float) -> str:
     """What the trade says of water this warm for blooming dry yeast.
 
     Units:    C; returns a word of BLOOM_BANDS
-    Range:    0 to 100 C; else ValueError
+    Range:    temperature_c 0 to 100 C; else ValueError
     Source:   BLOOM_BANDS
 
     >>> bloom_word(40.0), bloom_word(52.0), bloom_word(65.0)
@@ -429,7 +435,7 @@ def yeast_of_other_form_g(yeast_g: float, factor: float) -> float:
 
     Units:    g; g per g (FRESH_TO_ACTIVE_DRY, FRESH_TO_INSTANT, ACTIVE_DRY_TO_INSTANT or one over them);
               returns g
-    Range:    yeast >= 0; 0.25 to 4; else ValueError
+    Range:    yeast_g 0 to 1e6 g; factor 0.25 to 4 g per g; else ValueError
     Source:   bread-textbook
 
     >>> round(yeast_of_other_form_g(30.0, 0.33), 1)
@@ -444,7 +450,7 @@ def equal_solids_factor(from_water_pct: float, to_water_pct: float) -> float:
     """Conversion between forms that keeps the dry matter; a dry yeast also holds dead cells, so use more.
 
     Units:    % water of each form; returns g per g
-    Range:    0 to 80 % both; else ValueError
+    Range:    from_water_pct 0 to 80 %; to_water_pct 0 to 80 %; else ValueError
     Source:   mass balance; usda-sr28: fresh 69.0 %, active dry 5.08 %
 
     >>> round(equal_solids_factor(69.0, 5.08), 2)
@@ -459,7 +465,7 @@ def water_with_other_form_g(before_g: float, after_g: float) -> float:
     """Water to add when a drier form of yeast comes in (below zero: to leave out).
 
     Units:    g of the form that leaves; g of the form that comes; returns g
-    Range:    both >= 0; else ValueError
+    Range:    before_g 0 to 1e6 g; after_g 0 to 1e6 g; else ValueError
     Source:   mass balance: 30 g fresh by 9.9 g instant takes 20.1 g water
 
     >>> round(water_with_other_form_g(30.0, 9.9), 1)
