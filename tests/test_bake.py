@@ -12,7 +12,7 @@ from scipy.special import jv
 
 from assistant.laws.altitude import core_target_c, pressure_pa
 from assistant.laws.bake import PRIORS, Case, Change, minutes_from_nothing, predict, predict_all, unexplained
-from assistant.laws.heat import Histories, Rows, baking_gas_fraction, march, rows_of, solve
+from assistant.laws.heat import FINISHES, Histories, Rows, baking_gas_fraction, march, rows_of, solve
 from assistant.laws.shape import SHAPES, Block, block_of, equivalent_exponent
 from assistant.laws.thermal import Composition
 from tests.published import bake_table
@@ -68,11 +68,15 @@ def inert(
         crust_open=0.02 * one,
         crust_j_kgk=0 * one,
         film=biot * conductivity / half_m * one,
+        reach=one,
         view=0 * one,
+        pan_j_m2k=0 * one,
         oven_c=200 * one,
         start_c=20 * one,
         pressure_pa=101_325 * one,
         vapour_pa=3000 * one,
+        steam_pa=0 * one,
+        steam_s=0 * one,
         density=500 * one,
         evaporable=100 * one,
         open_share=one,
@@ -297,6 +301,70 @@ def test_a_fan_is_faster_than_still_air_and_a_dark_tin_than_a_bright_one() -> No
     assert dark < still
 
 
+IN_TIN = Case(500, CAKE, 0.5, "round layer", 176.7, pan_cm=(22.9,), finish="bright")
+
+
+def test_the_heat_that_came_in_also_warms_the_pan() -> None:
+    """First law with a heavy pan: exact in the scheme, and its share is what 5 mm of glass hold (1.85 MJ/m3 K)."""
+    glass = replace(IN_TIN, finish="glass")
+    track, bare = solve([glass], 30), rows_of([glass])
+    assert track.kept + track.shed + track.spent == approx(track.heat, rel=1e-9, abs=1.0)
+    assert bare.pan_j_m2k[0] == approx((1 - glass.block.open_share) * 0.005 * 1.85e6)
+
+
+def test_dark_metal_bakes_sooner_than_light_and_thick_walls_give_it_back() -> None:
+    """Common practice; emissivity against resistance and heat stored, heat-transfer-handbook."""
+    kinds = ("bright", "dark", "glass", "ceramic", "silicone")
+    bright, dark, glass, ceramic, silicone = reached([replace(IN_TIN, finish=kind) for kind in kinds], 96)
+    assert dark < glass < bright
+    assert dark < silicone < bright
+    assert glass < ceramic
+
+
+def test_a_quick_pan_of_its_kind_is_quicker_than_a_slow_one() -> None:
+    for kind in FINISHES[1:]:
+        slow, usual, quick = reached([replace(IN_TIN, finish=kind, quick=q) for q in (-1, 0, 1)], 96)
+        assert quick < usual < slow
+
+
+def test_another_pan_widens_the_answer_by_what_is_known_of_pans() -> None:
+    """The old pan's spread and the new one's, on top of the doubts of any bake: a glass pan is known less well than
+    the same change of time by an oven a little hotter."""
+    glass, hotter = predict(
+        IN_TIN, 28, 96, [replace(IN_TIN, finish="glass"), replace(IN_TIN, oven_c=178.7)], [96, 96]
+    )
+    assert glass.ratio_high / glass.ratio_low > 1.15 * hotter.ratio_high / hotter.ratio_low
+
+
+def test_25_f_lower_in_a_dark_pan_keeps_time_and_crust() -> None:
+    """The custom of 25 F lower for dark pans ("Cake-mix package directions (reprinted)", pair P009, and common
+    practice) against the law: within 5 % of the time and of the browning of a light pan."""
+    lower = replace(IN_TIN, finish="dark", oven_c=176.7 - 25 / 1.8)
+    found = predict(IN_TIN, 28, 96, [lower], [96])[0]
+    colour = solve([IN_TIN, lower], [28, 28 * found.physics_ratio]).colour[-1]
+    assert found.physics_ratio == approx(1.0, abs=0.05)
+    assert colour[1] / colour[0] == approx(1.0, abs=0.05)
+
+
+def test_a_muffin_gets_heat_from_its_tray() -> None:
+    """A fin between the cups: by hand for a cup 6.3 cm across filled 2.2 cm high, 2.4 cups of tray per cup, 90 %."""
+    mouth, side = np.pi / 4 * 6.3**2, np.pi * 6.3 * 2.2
+    cup = block_of("muffin cup", mouth * 2.2e-6)
+    assert cup.gathers == approx(1 + 0.9 * 1.4 * mouth / (mouth + side), rel=1e-3)
+    assert block_of("round layer", 0.001).gathers == 1.0
+
+
+def test_steam_at_the_start_holds_back_the_crust_and_hardly_the_time() -> None:
+    """Common practice: steam is for the crust; ten minutes of it leave the time as it was, to a tenth."""
+    hearth = Case(800, LEAN, 0.72, "loaf", 230)
+    steamed = replace(hearth, steam_min=10)
+    found = predict(hearth, 38, 96, [steamed], [96])[0]
+    track = solve([hearth, steamed], 12)
+    assert found.physics_ratio == approx(1.0, abs=0.1)
+    assert track.loss[-1, 1] < track.loss[-1, 0]
+    assert track.colour[-1, 1] < track.colour[-1, 0]
+
+
 def test_warm_dough_is_done_sooner_than_cold() -> None:
     assert np.all(np.diff(reached([replace(ROLL, start_c=start) for start in (35.0, 20.0, 4.0)], 94)) > 0)
 
@@ -500,11 +568,11 @@ def standing() -> dict[str, float]:
     return {pair.id: bake_table.law(pair, PRIORS.loss_power) for pair in bake_table.usable()}
 
 
-@pytest.mark.parametrize(("kind", "middle", "near"), [("size and pan", 1.14, 0.8), ("oven", 1.12, 0.8)])
+@pytest.mark.parametrize(("kind", "middle", "near"), [("size and pan", 1.12, 0.8), ("oven", 1.12, 0.8)])
 def test_printed_changes_of_size_pan_and_oven_are_met(
     kind: str, middle: float, near: float, standing: dict[str, float]
 ) -> None:
-    """python -m tests.published.bake_table shows each: median 13 % and 6 %, four in five within 20 %."""
+    """python -m tests.published.bake_table shows each: median 11 % and 6 %, four in five within 20 %."""
     misses = bake_table.errors(standing, kind)
     assert exp(median(misses)) <= middle
     assert sum(miss < log(1.2) for miss in misses) >= near * len(misses)

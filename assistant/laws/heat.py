@@ -113,8 +113,9 @@ class Case:
 
     Units:    mass_g g per piece (or per pan); gas_fraction of the volume as it bakes, 1; temperatures C;
               pan_cm length and width, or diameter, cm (empty: the usual one); Pa
-    Range:    1 g to 20 kg; gas 0 to 0.9; start -5 to 60 C; oven 100 to 320 C; 40 to 110 kPa;
-              vapour_pa and steam_pa 0 to 60 kPa; water 8 to 80 % of the dough; else ValueError
+    Range:    mass_g 1 to 2e4 g; gas_fraction 0 to 0.9; oven_c 100 to 320 C; start_c -5 to 60 C; pressure_pa
+              4e4 to 1.1e5 Pa; vapour_pa 0 to 6e4 Pa; steam_min 0 to 60 min; steam_pa 0 to 6e4 Pa; quick -1 to
+              1; dough.water 0.08 to 0.8; else ValueError
 
     For the first `steam_min` minutes the oven holds steam at `steam_pa`. `quick` says whether its pan is of
     the slow (-1) or the quick (1) ones of its kind.
@@ -144,7 +145,9 @@ class Case:
         within("vapour pressure in the oven", self.vapour_pa, 0, 60_000, "Pa")
         within("water in the dough", self.dough.water, 0.08, 0.80, "kg/kg")
         PRIORS.film_w_m2k(self.oven)
+        within("time with steam", self.steam_min, 0, 60, "min")
         within("steam in the oven", self.steam_pa, 0, 60_000, "Pa")
+        within("how quick a pan is of its kind", self.quick, -1, 1)
         if self.finish not in WALLS:
             raise ValueError(f"a pan is one of {', '.join(FINISHES)}, not {self.finish!r}")
 
