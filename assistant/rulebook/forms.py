@@ -8,7 +8,6 @@ from collections.abc import Callable, Mapping
 from math import inf
 from typing import Any
 
-from assistant.laws.nutrition import sodium_mg_from_salt, total_carbohydrate_from_eu
 from assistant.rulebook.model import ENTERS, NUTRIENTS, ORIGINS, PURPOSES, TOLD
 from assistant.rulebook.names import nearest
 from assistant.rulebook.nodes import (
@@ -31,7 +30,7 @@ from assistant.rulebook.nodes import (
     truth,
     whole,
 )
-from assistant.rulebook.packet import figures_of_label, whole_of_label
+from assistant.rulebook.packet import counted, figures_of_label
 from assistant.words.derivation import GRADES
 from assistant.words.faults import Place
 from assistant.words.units import UNITS
@@ -201,34 +200,12 @@ _per_100g = block("per_100g", _composition, {"convention": Key(one_of("us", "eu"
 def per_100g(node: Node, reading: Reading) -> Any:
     """Composition. A label after EU rules (`convention: eu`) tells carbohydrate without fibre, and salt:
     both are turned into what the rulebook counts in."""
-    found = _per_100g(node, reading)
-    convention = found.pop("convention", "us")
-    salt = found.pop("salt_g", None)
-    if salt is not None:
-        if "sodium_mg" in found:
-            return reading.fault(node, "salt and sodium are both given", "keep one of them")
-        found["sodium_mg"] = _turned(salt, "mg", sodium_mg_from_salt, "from salt on the label")
-    if convention == "eu" and "carbohydrate_g" in found:
-        if "fibre_g" not in found:
-            return reading.fault(
-                node,
-                "an EU label's carbohydrate leaves fibre out, and no fibre is given",
-                "write fibre_g too",
-            )
-        fibre = found["fibre_g"][0]
-        found["carbohydrate_g"] = _turned(
-            found["carbohydrate_g"],
-            "g",
-            lambda eu_g: total_carbohydrate_from_eu(eu_g, fibre),
-            "EU label plus fibre",
-        )
-    return found
+    printed = _per_100g(node, reading)
+    found = counted(printed, printed.pop("convention", "us"))
+    return reading.fault(node, found, CHECK_LABEL) if isinstance(found, str) else found
 
 
-def _turned(plain: Any, unit: str, law: Callable[[float], float], method: str) -> tuple[Any, ...]:
-    value, _, source, _, locator, *rest = plain
-    ends = tuple(None if end is None else law(end) for end in (rest[:2] or (None, None)))
-    return law(value), unit, source, "derived", locator, *ends, method
+CHECK_LABEL = "check it against the packet; fibre that it does not tell goes under per_100g, from a table"
 
 
 LABELLED = ("energy_kcal", "energy_kj", "fat_g", "saturated_g", "carbohydrate_g", "sugars_g", "polyols_g",
@@ -704,10 +681,11 @@ def _whole(kind: str, entry: dict[str, Any], node: Node, reading: Reading) -> No
             convention, figures = entry.pop("label")
             beside = entry.get("composition", {})
             figures = {**{each: beside[each] for each in ("fibre_g",) if each in beside}, **figures}
-            wrong = whole_of_label(figures, convention)
-            if wrong:
-                reading.fault(node, f"label of {entry['id']}: {wrong}", "check it against the packet")
-            entry["composition"] = {**beside, **figures}
+            told = counted(figures, convention)
+            if isinstance(told, str):
+                reading.fault(node, f"label of {entry['id']}: {told}", CHECK_LABEL)
+            else:
+                entry["composition"] = {**beside, **told}
     elif kind == "swaps":
         entry["replaces"], entry["replaces_any"] = entry["replaces"]
         entry.setdefault("serves", ())

@@ -2,7 +2,7 @@
 from the ingredient it is like. Plain data in and out, as `forms` reads and `merge` lays them over each other.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from assistant.laws.nutrition import (
@@ -37,6 +37,9 @@ WHOLE_OF: Mapping[str, str] = {
 }
 """Parts that a label may leave out, each with the whole it is a share of; wholes stand before their parts."""
 MACROS = ("protein_g", "fat_g", "carbohydrate_g")
+MOST_G = 100.5
+"""What the macros of 100 g make at most; tables and labels round."""
+Law = Callable[[float], float]
 Plain = tuple[Any, ...]
 """A figure as the forms give it: value, unit, source, grade, locator, and low, high, method where given."""
 
@@ -47,7 +50,7 @@ def figures_of_label(
     """Figures per 100 g of what is printed for so many grams; with `True` beside it, "less than" that.
 
     Each keeps the ends that rounding leaves open. Energy in kJ, salt and the EU's carbohydrate keep their
-    names; `whole_of_label` turns them.
+    names; `counted` turns them.
     """
     ends_of = eu_label_ends if convention == "eu" else us_label_ends
     found: dict[str, Plain] = {}
@@ -75,7 +78,7 @@ def unit_of(nutrient: str) -> str:
     return nutrient.rpartition("_")[2]
 
 
-def _rounded(ends_of: Any, nutrient: str, amount: float) -> tuple[float, float, float]:
+def _rounded(ends_of: Callable[[str, float], tuple[float, float]], nutrient: str, amount: float) -> tuple[float, float, float]:
     """Least, printed and most; a nutrient for which a rule gives no rounding is taken as printed."""
     try:
         low, high = ends_of(nutrient, amount)
@@ -84,29 +87,26 @@ def _rounded(ends_of: Any, nutrient: str, amount: float) -> tuple[float, float, 
     return min(low, amount), amount, max(high, amount)
 
 
-def whole_of_label(found: dict[str, Plain], convention: str) -> str:
-    """Turns what labels tell in their own way into what the rulebook counts in, in place.
+def counted(printed: Mapping[str, Plain], convention: str) -> dict[str, Plain] | str:
+    """What labels tell in their own way, in what the rulebook counts in; or why that can't be.
 
-    Returns why it can't, "" when it can.
+    Energy in kJ and salt count only where energy in kcal and sodium are not given.
     """
-    if "energy_kj" in found:
-        kj = found.pop("energy_kj")
-        found.setdefault("energy_kcal", _turned(kj, lambda value: value / KJ_PER_KCAL, ""))
-    if "salt_g" in found:
-        if "sodium_mg" in found:
-            return "salt and sodium are both given"
-        found["sodium_mg"] = _turned(found.pop("salt_g"), sodium_mg_from_salt, "from salt on the label")
+    found = {name: figure for name, figure in printed.items() if name not in ("energy_kj", "salt_g")}
+    if "energy_kj" in printed:
+        kcal = _turned(printed["energy_kj"], lambda kj: kj / KJ_PER_KCAL, "kcal", "from kJ on the label")
+        found.setdefault("energy_kcal", kcal)
+    if "salt_g" in printed:
+        sodium = _turned(printed["salt_g"], sodium_mg_from_salt, "mg", "from salt on the label")
+        found.setdefault("sodium_mg", sodium)
     if convention == "eu" and "carbohydrate_g" in found:
         if "fibre_g" not in found:
             return "an EU label's carbohydrate leaves fibre out, and no fibre is given"
-        fibre = _three(found["fibre_g"])
-        low, value, high = (
-            total_carbohydrate_from_eu(eu_g, fibre_g)
-            for eu_g, fibre_g in zip(_three(found["carbohydrate_g"]), fibre, strict=True)
-        )
-        found["carbohydrate_g"] = _altered(found["carbohydrate_g"], low, value, high, "EU label plus fibre")
+        eu = found["carbohydrate_g"]
+        low, value, high = map(total_carbohydrate_from_eu, _three(eu), _three(found["fibre_g"]))
+        found["carbohydrate_g"] = _altered(eu, low, value, high, "g", "EU label plus fibre")
     least = sum(_three(found[macro])[0] for macro in MACROS if macro in found)
-    return f"protein, fat and carbohydrate make {least:.0f} g of 100 g" if least > 100 else ""
+    return f"protein, fat and carbohydrate make {least:.0f} g of 100 g" if least > MOST_G else found
 
 
 def _three(plain: Plain) -> tuple[float, float, float]:
@@ -115,10 +115,9 @@ def _three(plain: Plain) -> tuple[float, float, float]:
     return plain[0] if low is None else low, plain[0], plain[0] if high is None else high
 
 
-def _altered(plain: Plain, low: float, value: float, high: float, method: str) -> Plain:
-    sharp = low == high
-    ends = (None, None) if sharp else (low, high)
-    return value, plain[1], plain[2], _no_better(plain[3]), plain[4], *ends, method
+def _altered(plain: Plain, low: float, value: float, high: float, unit: str, method: str) -> Plain:
+    ends = (None, None) if low == high else (low, high)
+    return value, unit, plain[2], _no_better(plain[3]), plain[4], *ends, method
 
 
 def _no_better(grade: str) -> str:
@@ -126,9 +125,9 @@ def _no_better(grade: str) -> str:
     return max(grade, "derived", key=GRADES.index)
 
 
-def _turned(plain: Plain, law: Any, method: str) -> Plain:
-    low, value, high = (law(each) for each in _three(plain))
-    return _altered(plain, low, value, high, method)
+def _turned(plain: Plain, law: Law, unit: str, method: str) -> Plain:
+    low, value, high = map(law, _three(plain))
+    return _altered(plain, low, value, high, unit, method)
 
 
 # ---- what no label tells ----
@@ -168,12 +167,12 @@ def _completed(stated: Mapping[str, Plain], usual: Mapping[str, Plain], like: st
             share = usual[part][0] / usual[whole][0] if usual[whole][0] else 0.0
             least, value, most = (share * each for each in _three(found[whole]))
             figure = _as(usual[part], value, f"the share it has in {like}")
-            found[part] = figure if least == most else _altered(figure, least, value, most, figure[-1])
+            found[part] = figure if least == most else _altered(figure, least, value, most, figure[1], figure[-1])
     if "water_g" not in found and "water_g" in usual and all(macro in found for macro in MACROS):
         ends = [_three(found[each]) for each in (*MACROS, "ash_g") if each in found]
         least, most = sum(low for low, _, _ in ends), sum(high for _, _, high in ends)
         low, water, high = water_by_difference(min(least, 100.0), max(least, most), usual["water_g"][0])
-        found["water_g"] = _altered(usual["water_g"], low, water, high, "what is left of 100 g")
+        found["water_g"] = _altered(usual["water_g"], low, water, high, "g", "what is left of 100 g")
     return found
 
 

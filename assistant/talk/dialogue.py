@@ -1175,7 +1175,7 @@ def _alike(packet: Packet, kitchen: Kitchen) -> tuple[str, ...]:
         return (packet.like,)
     found = kitchen.vocabulary.names.find(str(packet.ingredient))
     sure = [match.id for match in found if match.confidence >= SAME_THING and not match.of_class]
-    return tuple(sure) if len(sure) == 1 else tuple(match.id for match in found[:3])
+    return tuple(sure) if len(sure) == 1 else tuple(match.id for match in found)
 
 
 SAME_THING = 0.98
@@ -1247,7 +1247,8 @@ def _with_own(
     formula = _relined(state.formula, own, after)
     before, now = (k.judgement.assess(f).nutrition for k, f in ((kitchen, state.formula), (after, formula)))
     here = any(line.ingredient == own.id for line in formula.lines)
-    said = [phrasing.packet_kept(own, table, kept.where, packet.unread)]
+    allergens_told = packet.contains is not None or packet.may_contain is not None
+    said = [phrasing.packet_kept(own, table, kept.where, allergens_told, packet.unread, after.book)]
     if here:
         said.append(phrasing.packet_counts(formula, before, now))
     moved = state if formula == state.formula else _moved(state, formula)

@@ -25,8 +25,7 @@ class OwnShelf:
 
     def ingredients(self, book: Rulebook) -> tuple[str, ...]:
         """Ids of ingredients that stand here, by id."""
-        here = str(self.folder)
-        return tuple(i for i in book.ingredients if book.places[f"ingredients/{i}"].source.startswith(here))
+        return tuple(i for i in book.ingredients if self._is_ours(book.places[f"ingredients/{i}"]))
 
     def keep(self, entry: Mapping[str, object], book: Rulebook, anyway: bool = False) -> Kept:
         """Keep an own ingredient in a file of its own, whole or not at all.

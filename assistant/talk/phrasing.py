@@ -22,6 +22,7 @@ from assistant.plan.model import (
 )
 from assistant.publish.compare import Comparison, Difference, parts_of
 from assistant.rulebook.model import Figure, Ingredient, Rulebook
+from assistant.rulebook.packet import OWN_LABEL
 from assistant.words.derivation import Derivation
 from assistant.words.faults import Fault
 from assistant.words.units import (
@@ -1229,25 +1230,33 @@ def packet_question(missing: str, name: str, like: str, first: bool) -> str:
     return "\n".join([paragraph(f"A packet of {name}, like {like}. {how}"), paragraph(asked)])
 
 
-def packet_kept(own: Ingredient, table: Ingredient, where: str, unread: Sequence[str]) -> str:
-    """An own ingredient as it is kept, its label against the table."""
+def packet_kept(
+    own: Ingredient, table: Ingredient, where: str, allergens_told: bool, unread: Sequence[str], book: Rulebook
+) -> str:
+    """An own ingredient as it is kept, its label against the table, and what the label leaves out."""
     rows = [["per 100 g", "your packet", "the table"]]
     for nutrient in TOLD_OF_A_LABEL:
         mine, usual = own.composition.get(nutrient), table.composition.get(nutrient)
-        if mine is not None or usual is not None:
+        if mine is not None and mine.source == OWN_LABEL:
             rows.append([NUTRIENT_NAMES[nutrient].strip(), _figure_text(mine), _figure_text(usual)])
     said = [paragraph(f"On your shelf as {own.name}: {where}"), *columns(rows)]
-    holds = "what it holds is unknown" if own.contains is None else f"it contains {', '.join(own.contains) or 'none'}"
+    left = ", ".join([*untold, "kinds of fibre", "what it does in a dough"])
+    said.append(paragraph(f"What the label leaves out goes by {table.name}: {left}."))
+    held = _allergens_text(own, book)
     said.append(
-        paragraph(
-            f"What the label leaves out (what it does in a dough, water, kinds of fibre, allergens) is taken as "
-            f"in {table.name}: {holds} of the listed allergens. Your packet decides: type contains ..., may "
-            f"contain ... with the label if it says otherwise."
+        paragraph(f"Allergens as you typed them: {held}.")
+        if allergens_told
+        else paragraph(
+            f"Allergens, too, go by {table.name}: {held}. Your packet decides; where it says otherwise, type the "
+            f"label again with contains ..., may contain ...."
         )
+    untold = []
     )
     if unread:
         said.append(paragraph(f"Not used: {'; '.join(unread)}."))
     return "\n".join(said)
+        else:
+            untold.append(NUTRIENT_NAMES[nutrient].strip())
 
 
 def _figure_text(figure: Figure | None) -> str:
@@ -1262,6 +1271,16 @@ def packet_counts(formula: Formula, before: Nutrition, now: Nutrition) -> str:
     for field in ("energy_kcal", "protein_g", "fat_g", "net_carbs_g", "fibre_g"):
         old, new = before.per_piece.get(field), now.per_piece.get(field)
         if old is not None and new is not None:
+def _allergens_text(own: Ingredient, book: Rulebook) -> str:
+    """What an own ingredient contains and may contain, by the names on labels."""
+    if own.contains is None:
+        return "unknown"
+    contains, may = (
+        ", ".join(book.allergens[each].name for each in allergens) for allergens in (own.contains, own.may_contain)
+    )
+    return f"contains {contains or 'none that must be named'}" + (f"; may contain {may}" if may else "")
+
+
             texts = number(old.value, old.unit), number(new.value, new.unit)
             change = texts[1] if texts[0] == texts[1] else f"{texts[0]} -> {texts[1]}"
             told.append(f"{NUTRIENT_NAMES[field].strip()} {change}")

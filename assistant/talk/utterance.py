@@ -696,7 +696,7 @@ def _of_packet(text: str, vocabulary: Vocabulary, context: Context) -> Understoo
         return _sure(Packet(skipped=(context.wanting,)))
     label = read_label(text[:_LONGEST_LABEL], context.wanting)
     if label is None and context.wanting == "like":
-        label = Label(like=said) if vocabulary.names.find(_essence(said)) else None
+        label = Label(like=said) if _is_named(said, vocabulary) else None
     return None if label is None else _packet_of(label, vocabulary)
 
 
@@ -704,7 +704,13 @@ def _packet_of(label: Label, vocabulary: Vocabulary) -> Understood:
     """The label with its names looked up; a name that is not known is told."""
     named = (*(label.contains or ()), *(label.may_contain or ()))
     allergens = {name: _labelled_allergens(_essence(name), vocabulary) for name in named}
-    unknown = next((name for name, found in allergens.items() if not found), None)
+def _is_named(words: str, vocabulary: Vocabulary) -> bool:
+    """Whether words are an ingredient's name, and not a sentence that ends with one."""
+    found = vocabulary.names.find(_essence(words))
+    return bool(found) and found[0].confidence >= NAMED
+
+
+    unknown = next((name for name, found in allergens.items() if found is None), None)
     if unknown is not None:
         fault = Fault(TYPED, f'"{unknown}" is no allergen of the EU or US list', "name it as the label does")
         return Understood(Unknown(), 0.3, (fault,))
@@ -720,24 +726,25 @@ def _packet_of(label: Label, vocabulary: Vocabulary) -> Understood:
             like=like[0].id if like else None,
             less=label.less,
             household=label.household,
-            unread=label.unread,
+            unread=(*label.unread, *(f"{name} (no listed allergen)" for name in named if not allergens[name])),
             contains=_each(label.contains, allergens),
             may_contain=_each(label.may_contain, allergens),
         )
     )
 
 
-def _labelled_allergens(words: str, vocabulary: Vocabulary) -> tuple[str, ...]:
-    """Allergens that a label names: by their own name, or by a food that holds them ("almonds")."""
+def _labelled_allergens(words: str, vocabulary: Vocabulary) -> tuple[str, ...] | None:
+    """Allergens that a label names: by their own name, or by a food that holds them ("almonds"); none where the
+    food holds none, None where nobody knows it."""
     allergen = _allergen(words, vocabulary)
     if allergen is not None:
         return (allergen,)
     foods = [match for match in vocabulary.names.find(words) if match.confidence >= NAMED]
-    return vocabulary.holds.get(foods[0].id, ()) if foods else ()
+    return vocabulary.holds.get(foods[0].id, ()) if foods else None
 
 
-def _each(named: tuple[str, ...] | None, ids: Mapping[str, tuple[str, ...]]) -> tuple[str, ...] | None:
-    return None if named is None else tuple(dict.fromkeys(found for name in named for found in ids[name]))
+def _each(named: tuple[str, ...] | None, ids: Mapping[str, tuple[str, ...] | None]) -> tuple[str, ...] | None:
+    return None if named is None else tuple(dict.fromkeys(found for name in named for found in ids[name] or ()))
 
 
 def _packet(m: _Match) -> Understood | None:
