@@ -1,5 +1,6 @@
 """The bake law: exact series without evaporation, its balances with it, and printed bakes."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from math import exp, log
 from statistics import median
@@ -10,11 +11,16 @@ from pytest import approx
 from scipy.optimize import brentq
 from scipy.special import jv
 
+from assistant.formula.model import MATERIALS, Bake, Formula, Line
+from assistant.formula.model import SHAPES as FREE
+from assistant.formula.read import read_text
+from assistant.formula.write import to_text, to_yaml
 from assistant.laws.altitude import core_target_c, pressure_pa
 from assistant.laws.bake import PRIORS, Case, Change, minutes_from_nothing, predict, predict_all, unexplained
 from assistant.laws.heat import FINISHES, Histories, Rows, baking_gas_fraction, march, rows_of, solve
 from assistant.laws.shape import SHAPES, Block, block_of, equivalent_exponent
 from assistant.laws.thermal import Composition
+from assistant.rulebook.read import load
 from tests.published import bake_table
 from tests.published.checks import checks
 
@@ -274,6 +280,39 @@ def test_a_case_is_the_same_alone_and_in_company() -> None:
     alone, together = solve([ROLL], 25), solve([LOAF, ROLL, *mixed()], 25)
     assert together.core_c[:, 1] == approx(alone.core_c[:, 0], rel=1e-9)
     assert together.loss[:, 1] == approx(alone.loss[:, 0], rel=1e-9, abs=1e-12)
+
+
+# --- a pan in a recipe ---
+
+
+TIN = Bake(
+    180.0, 45.0, pan="loaf tin", oven="fan", material="glass", size_cm=(23.0, 13.0, 7.0), litres=1.5,
+    shape="loaf", steam_min=10.0,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("write", [to_yaml, to_text])
+def test_a_pan_is_written_and_read_back(write: Callable[..., str]) -> None:
+    book, _ = load()
+    loaf = Formula("Loaf", "quick-bread", (Line("water", "water", 100.0, 100.0, "g"),), bake=TIN)
+    found, faults = read_text(write(loaf, book), "loaf", book)
+    assert not faults
+    assert found is not None
+    assert found.bake == TIN
+
+
+def test_what_a_recipe_calls_a_pan_the_law_knows() -> None:
+    assert ("none", *MATERIALS) == FINISHES
+    assert set(FREE) <= set(SHAPES)
+
+
+def test_a_pan_of_nothing_known_is_a_fault_with_its_place() -> None:
+    book, _ = load()
+    text = "name: Loaf\nlines: [{ingredient: water, grams: 100}]\nbake: {oven_c: 180, minutes: 45, material: lead, shape: star}"
+    found, faults = read_text(text, "loaf.yaml", book)
+    assert found is not None and found.bake is not None
+    assert (found.bake.material, found.bake.shape) == ("", "")
+    assert [fault.what for fault in faults] == ['a pan of "lead" is none I know', '"star" is no shape I know']
 
 
 # --- what every baker knows -------------------------------------------------------------------------------

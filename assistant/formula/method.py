@@ -621,8 +621,20 @@ _PANS = (
     ("sheet", any_of(r"\b(?:baking|cookie|sheet|oven)[- ](?:sheet|tray|pan)s?\b|\b(?:tray|a sheet)\b")),
 )
 
-PANS = frozenset(pan for pan, _ in _PANS)
+PANS = frozenset(pan for pan, _ in _PANS) | {"square tin", "dish", "ring tin"}
 """What a bake may stand in."""
+
+_SIDES = re.compile(r"(\d+(?:\.\d+)?)(?: ?(?:x|×|by) ?(\d+(?:\.\d+)?))?(?: ?(?:x|×|by) ?(\d+(?:\.\d+)?))?")
+
+
+def sides_cm(text: str) -> tuple[float, ...]:
+    """Sides of a pan as they stand in a text, as written; none when none do.
+
+    >>> sides_cm("23 x 13 x 7 cm"), sides_cm("20"), sides_cm("a large tin")
+    ((23.0, 13.0, 7.0), (20.0,), ())
+    """
+    found = _SIDES.search(text)
+    return () if found is None else tuple(float(side) for side in found.groups() if side is not None)
 
 
 def pan_in(texts: Iterable[str]) -> str:

@@ -4,6 +4,10 @@ from dataclasses import dataclass, replace
 
 STEP_KINDS = ("prepare", "bloom", "mix", "rest", "proof", "shape", "bake", "cook", "cool", "other")
 RAISED_BY = ("yeast", "chemical", "foam", "none")
+MATERIALS = ("bright", "dark", "glass", "silicone", "ceramic", "cast iron")
+"""What a pan is made of; bright and dark are thin metal."""
+SHAPES = ("loaf", "roll", "ball", "baguette", "flat")
+"""Shapes of pieces that stand free."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +53,10 @@ class Step:
 class Bake:
     """Oven temperature (C) and time (min), with the range where one was given, and what it stands in.
 
-    `pan`: "sheet", "loaf tin", "round tin", "muffin tin", "stone", "skillet" or "" when unsaid;
-    `oven`: "still" or "fan".
+    `pan`: "sheet", "loaf tin", "round tin", "muffin tin", "stone", "skillet" ... or "" when unsaid; of what
+    `material` it is and how large, `size_cm` (length and width or diameter, then perhaps its depth) or
+    `litres`, where that is known; `shape` of a piece that stands free, where it is not that of its class;
+    `oven`: "still" or "fan", with steam for its first `steam_min`.
     """
 
     oven_c: float
@@ -59,6 +65,11 @@ class Bake:
     minutes_high: float | None = None
     pan: str = ""
     oven: str = "still"
+    material: str = ""
+    size_cm: tuple[float, ...] = ()
+    litres: float | None = None
+    shape: str = ""
+    steam_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

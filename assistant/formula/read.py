@@ -33,8 +33,8 @@ from typing import Any
 
 from assistant.formula.card import NONE, Written, read_card, read_yield
 from assistant.formula.line import clean, quoted, read_line
-from assistant.formula.method import PANS, Called, SoFar, bake_of, read_paragraph
-from assistant.formula.model import STEP_KINDS, Bake, Formula, Line, Step
+from assistant.formula.method import PANS, Called, SoFar, bake_of, read_paragraph, sides_cm
+from assistant.formula.model import MATERIALS, SHAPES, STEP_KINDS, Bake, Formula, Line, Step
 from assistant.formula.page import read_page
 from assistant.formula.recognise import ingredient_called, ingredients_of
 from assistant.formula.resolve import (
@@ -611,7 +611,17 @@ def _yaml_bake(node: _Node, source: str, faults: list[Fault]) -> Bake | None:
     oven_c, minutes = fields.number("oven_c", 30, 500), fields.number("minutes", 0.1, 5000)
     low, high = fields.number("minutes_low", 0.1, 5000), fields.number("minutes_high", 0.1, 5000)
     pan, oven = fields.words("pan"), fields.words("oven")
+    material, shape = fields.words("material"), fields.words("shape")
+    size_cm = sides_cm(fields.words("size_cm"))
+    litres, steam_min = fields.number("litres", 0.01, 30), fields.number("steam_min", 0, 60)
     fields.done()
+    if material and material not in MATERIALS:
+        known = ", ".join(MATERIALS)
+        fields.slip(node.line, f'a pan of "{material}" is none I know', f"write one of: {known}")
+        material = ""
+    if shape and shape not in SHAPES:
+        fields.slip(node.line, f'"{shape}" is no shape I know', f"write one of: {', '.join(SHAPES)}")
+        shape = ""
     if oven and oven not in ("still", "fan"):
         fields.slip(node.line, f'an oven is "still" or "fan", and "{oven}" is neither', "write one of these")
     if pan and pan not in PANS:
@@ -623,4 +633,6 @@ def _yaml_bake(node: _Node, source: str, faults: list[Fault]) -> Bake | None:
         return None
     if low is not None or high is not None:
         low, high = minutes if low is None else low, minutes if high is None else high
-    return Bake(oven_c, minutes, low, high, pan, oven or "still")
+    return Bake(
+        oven_c, minutes, low, high, pan, oven or "still", material, size_cm, litres, shape, steam_min or 0.0
+    )

@@ -19,14 +19,15 @@ from assistant.formula.method import (
     oven_heats,
     pan_in,
     read_method,
+    sides_cm,
     times_in,
 )
-from assistant.formula.model import Bake, Formula, Line, Step
+from assistant.formula.model import MATERIALS, SHAPES, Bake, Formula, Line, Step
 from assistant.formula.recognise import ingredient_called, ingredients_of, recognise_product
 from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.rulebook.names import SLIP, Names
 from assistant.words.faults import Fault, Place, stopping
-from assistant.words.units import System, grams_of, unit_named
+from assistant.words.units import System, grams_of, read_number, unit_named
 
 Read = tuple[Formula | None, tuple[Fault, ...]]
 
@@ -321,22 +322,43 @@ def _oven_line(written: Written) -> tuple[Bake | None, tuple[Fault, ...]]:
     ranged = low != high or mean is not None or (plain is not None and plain[2] is not None)
     exact = re.match(r"\s*([\d.]+) C\b", written.text)
     return (
-        Bake(
+        _tin(Bake(
             oven_c=heat.celsius if exact is None else float(exact[1]),
             minutes=(low + high) / 2 if mean is None else float(mean[1]),
             minutes_low=low if ranged else None,
             minutes_high=high if ranged else None,
             pan=_pan_named(written.text),
             oven="fan" if heat.fan else "still",
-        ),
+        ), _parts(written.text)[1:]),
         (),
     )
 
 
 def _pan_named(text: str) -> str:
     """The pan an oven line names: one of our names for pans, else by the words for it."""
-    last = text.rpartition(",")[2].strip().lower()
-    return last if last in PANS else pan_in([text])
+    named = [part for part in _parts(text) if part in PANS]
+    return named[0] if named else pan_in([text])
+
+
+def _parts(text: str) -> list[str]:
+    return [part.strip().lower() for part in text.split(",")]
+
+
+def _tin(bake: Bake, parts: Sequence[str]) -> Bake:
+    """The bake with what the rest of an oven line says of its pan, shape and steam."""
+    for part in parts:
+        number = read_number(part)
+        if part in MATERIALS:
+            bake = replace(bake, material=part)
+        elif part.endswith(" cm"):
+            bake = replace(bake, size_cm=sides_cm(part))
+        elif part.endswith(" litres") and number is not None:
+            bake = replace(bake, litres=number[0])
+        elif part.removeprefix("shaped as ") in SHAPES:
+            bake = replace(bake, shape=part.removeprefix("shaped as "))
+        elif part.startswith("steam for ") and (spoken := read_number(part.removeprefix("steam for "))):
+            bake = replace(bake, steam_min=spoken[0])
+    return bake
 
 
 def weigh_amount(

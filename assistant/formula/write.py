@@ -154,6 +154,11 @@ def _bake_fields(bake: Bake) -> dict[str, Any]:
             "minutes_high": bake.minutes_high,
             "pan": bake.pan,
             "oven": "" if bake.oven == "still" else bake.oven,
+            "material": bake.material,
+            "size_cm": _size_text(bake),
+            "litres": bake.litres,
+            "shape": bake.shape,
+            "steam_min": bake.steam_min or None,
         }
     )
 
@@ -217,6 +222,10 @@ def _yield_lines(formula: Formula) -> Iterable[str]:
         yield f"Piece: {piece}"
 
 
+def _size_text(bake: Bake) -> str:
+    return " x ".join(plain_number(side_cm) for side_cm in bake.size_cm)
+
+
 def _oven_text(bake: Bake) -> str:
     fan = " fan" if bake.oven == "fan" else ""
     bits = [f"{plain_number(bake.oven_c)} C{fan}"]
@@ -226,7 +235,13 @@ def _oven_text(bake: Bake) -> str:
         bits.append(f"{plain_number(bake.minutes_low)} to {plain_number(bake.minutes_high)} minutes")
         if bake.minutes != (bake.minutes_low + bake.minutes_high) / 2:
             bits.append(f"about {plain_number(bake.minutes)}")
-    return ", ".join([*bits, *([bake.pan] if bake.pan else [])])
+    bits += [bake.pan] if bake.pan else []
+    bits += [bake.material] if bake.material else []
+    bits += [f"{_size_text(bake)} cm"] if bake.size_cm else []
+    bits += [] if bake.litres is None else [f"{plain_number(bake.litres)} litres"]
+    bits += [f"shaped as {bake.shape}"] if bake.shape else []
+    bits += [f"steam for {plain_number(bake.steam_min)}"] if bake.steam_min else []
+    return ", ".join(bits)
 
 
 def _ingredient_lines(formula: Formula, book: Rulebook, names: Names) -> Iterable[str]:

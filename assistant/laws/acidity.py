@@ -12,7 +12,7 @@ some 0.2 to 0.3 and callers give it as a range: move the buffer between its low 
 
 from typing import TypeAlias
 
-from assistant.laws.ranges import greater, within
+from assistant.laws.ranges import greater, sure_to, within
 
 Species: TypeAlias = tuple[float, tuple[float, ...], int]
 
@@ -164,6 +164,7 @@ def ph_of_mixture(
               water_kg 0 to 20000 mmol/kg; buffer_own_ph 0 to 14; closed_co2_mmol / water_kg 0 to 8000
               mmol/kg; else ValueError
     Source:   electroneutrality; pKa crc-handbook; 0.1 M acetic acid has pH 2.88
+    Spread:   that of its arguments: move the buffer between its low and high (0.2 to 0.3 pH in a dough)
 
     >>> round(ph_of_mixture(1.0, 0.0, ((100.0, (4.756,), 0),), 0.0, 7.0), 2)
     2.88
@@ -188,6 +189,7 @@ def ph_under_co2(
     Units:    as ph_of_mixture; atm of CO2; returns pH
     Range:    as ph_of_mixture; co2_atm 0 to 2 atm; else ValueError
     Source:   electroneutrality and Henry's law; water under 1 atm of CO2 has pH 3.91
+    Spread:   as ph_of_mixture
 
     >>> round(ph_under_co2(1.0, 0.0, (), 0.0, 7.0, 1.0), 2)
     3.91
@@ -200,7 +202,7 @@ def dissolved_co2_share(ph: float) -> float:
 
     Units:    pH; returns 0 to 1
     Range:    ph 0 to 14; else ValueError
-    Source:   crc-handbook pKa of carbonic acid
+    Source:   definition of pKa; crc-handbook
 
     >>> round(dissolved_co2_share(6.352), 2)
     0.5
@@ -242,6 +244,7 @@ def ph_end_of_mixing(
     Range:    as ph_of_mixture; co2_mmol / water_kg 0 to 8000 mmol/kg; bubble_co2_atm 0 to 2 atm; else
               ValueError
     Source:   electroneutrality and Henry's law
+    Spread:   as ph_of_mixture
 
     >>> acetic = ((12.0, (4.756,), 0),)
     >>> round(ph_end_of_mixing(0.3, 12.0, acetic, 5.0, 6.0, 12.0, 0.9), 1)     # vinegar meets its soda
@@ -272,6 +275,7 @@ def ph_baked(
     Range:    as ph_of_mixture; soda_left_mmol 0 to 1e7 mmol; decomposed_share 0 to 1; soda_left_mmol * (1 -
               decomposed_share / 2) / water_kg 0 to 8000 mmol/kg; crumb_co2_atm 0 to 2 atm; else ValueError
     Source:   electroneutrality, Henry's law, stoichiometry; 0.1 M soda all turned to carbonate has pH 11.5
+    Spread:   as ph_of_mixture
 
     >>> round(ph_baked(1.0, 100.0, (), 0.0, 7.0, 100.0, 1.0), 1)
     11.5
@@ -315,6 +319,7 @@ def leavener_buffer_mmol_per_ph(acid_mmol: float, own_ph: float, end_ph: float) 
     Range:    acid_mmol 0 to 1e7 mmol; own_ph 1 to 8.5; end_ph 1.5 to 9; end_ph - own_ph 0.5 and more; else
               ValueError
     Source:   derived; end pH from baking-powder-literature
+    Spread:   that of LEAVENER_OWN_PH and LEAVENER_END_PH
     Not for:  tartrates, citric, lactic or acetic acid and lactones, whose pKa are known
 
     >>> leavener_buffer_mmol_per_ph(30.0, 4.2, 7.2)
@@ -345,7 +350,8 @@ def own_ph_together(*strengths_and_own_phs: float) -> float:
     """Own pH of several linear buffers: the mean of theirs, weighted by strength.
 
     Units:    mmol per pH and pH by turns; returns pH
-    Range:    strengths_and_own_phs[::2][*] 0 to 1e9 mmol/pH; sum(strengths_and_own_phs[::2]) 1e-9 and more; strengths_and_own_phs[1::2][*] 0 to 14; else ValueError
+    Range:    strengths_and_own_phs[::2][*] 0 to 1e9 mmol/pH; sum(strengths_and_own_phs[::2]) 1e-9 and more;
+              strengths_and_own_phs[1::2][*] 0 to 14; in pairs; else ValueError
     Source:   linearity: sum of s (own - pH) = S (mean own - pH)
 
     >>> own_ph_together(6.0, 6.0, 10.0, 4.4)
@@ -387,6 +393,7 @@ def pka_in_dough(pka: float, acid_charge: int, ionic_strength_mol_kg: float) -> 
     Range:    pka -2 to 16; acid_charge -6 to 4; ionic_strength_mol_kg 0 to 0.8 mol/kg water (beyond, the
               equation turns); else ValueError
     Source:   davies-1962: log g = -0.509 z^2 (sqrt I/(1 + sqrt I) - 0.3 I); second pKa of citric acid 4.35
+    Spread:   not told by its source
 
     >>> round(pka_in_dough(4.756, 0, 0.3), 2), round(pka_in_dough(4.761, -1, 0.3), 2)
     (4.62, 4.36)
@@ -406,6 +413,7 @@ def acids_in_dough(acids: tuple[Species, ...], ionic_strength_mol_kg: float) -> 
     Range:    acids[*][0] 0 to 1e10 mmol; acids[*][1][*] -2 to 16; acids[*][2] -6 to 4; ionic_strength_mol_kg 0
               to 0.8 mol/kg; else ValueError
     Source:   davies-1962
+    Spread:   not told by its source
 
     >>> acids_in_dough(((10.0, (4.756,), 0),), 0.0)
     ((10.0, (4.756,), 0),)
@@ -495,6 +503,7 @@ def sour_species_mmol_per_kg(acids: tuple[Species, ...], ph: float, mass_kg: flo
     Range:    acids[*][0] 0 to 1e10 mmol; acids[*][1][*] -10 to 20; acids[*][2] -6 to 4; ph 0 to 14; mass_kg
               1e-6 to 1e6 kg; else ValueError
     Source:   sour-taste-2007: intensity is linear in the protonated species plus free H+; from memory
+    Spread:   not told by its source
 
     >>> round(sour_species_mmol_per_kg(((12.0, (4.756,), 0),), 5.2, 0.5), 1)
     6.4
@@ -510,12 +519,21 @@ def sour_species_mmol_per_kg(acids: tuple[Species, ...], ph: float, mass_kg: flo
 # Taste and colour
 
 
+def _soapiness_ends(_: float, residual_soda_pct: float, ph_baked: float) -> tuple[float, float]:
+    milder, sharper = (
+        greater(residual_soda_pct / SOAPY_SODA_PCT[end], 10.0 ** (ph_baked - SOAPY_PH[end])) for end in (2, 0)
+    )
+    return milder, sharper
+
+
+@sure_to(_soapiness_ends)
 def soapiness(residual_soda_pct: float, ph_baked: float) -> float:
     """How soapy a crumb is: 1 is where most people notice, by leftover soda or by pH, whichever says more.
 
     Units:    % soda of the crumb; pH; returns index, 0 upwards
     Range:    residual_soda_pct 0 to 10 %; ph_baked 2 to 12; else ValueError
     Source:   baking-powder-literature: 0.2-0.4 % leftover soda; pH 7.8-8.2 in plain goods (from memory)
+    Spread:   SOAPY_SODA_PCT and SOAPY_PH between their low and high
 
     >>> soapiness(0.3, 7.2), round(soapiness(0.0, 8.3), 1), round(soapiness(0.0, 7.0), 1)
     (1.0, 2.0, 0.1)
@@ -526,6 +544,7 @@ def soapiness(residual_soda_pct: float, ph_baked: float) -> float:
     return greater(residual_soda_pct / SOAPY_SODA_PCT[1], by_ph)
 
 
+@sure_to(lambda _, ph: tuple(sorted((1.1 ** (ph - 6.0), 1.5 ** (ph - 6.0)))))
 def browning_factor_of_ph(ph: float) -> float:
     """How much faster a crust browns than at pH 6: alkali frees the amino groups that sugars need.
 
@@ -535,6 +554,7 @@ def browning_factor_of_ph(ph: float) -> float:
     Units:    pH of the dough at the surface; returns 1 at pH 6
     Range:    ph 3 to 10; else ValueError
     Source:   maillard-literature; grade: from memory
+    Spread:   1.1 to 1.5 times for each unit of pH
 
     >>> browning_factor_of_ph(6.0), round(browning_factor_of_ph(8.0), 2)
     (1.0, 1.56)
@@ -553,7 +573,7 @@ def tang_word(sour_species_mmol_per_kg: float) -> str:
 
     Units:    mmol per kg (sour_species_mmol_per_kg); returns a word
     Range:    sour_species_mmol_per_kg 0 to 5000 mmol/kg; else ValueError
-    Source:   acids taste sour from 1-2 mmol/L in water, a starchy crumb hides some; steps from memory
+    Source:   acids taste sour from 1-2 mmol/L in water, a starchy crumb hides some; steps from-memory
 
     >>> tang_word(0.5), tang_word(6.4), tang_word(40.0)
     ('not sour', 'mildly sour', 'sharply sour')
@@ -582,7 +602,7 @@ def ph_word(ph: float) -> str:
     Units:    pH; returns a word
     Range:    ph 2 to 12; else ValueError
     Source:   cake-ph-tables (from memory): sourdough 4.0-4.8, yeast bread 5.0-6.2, powder goods 6.6-7.6,
-              soda-raised dark cake to 8.8
+              dark cake raised by soda to 8.8
 
     >>> ph_word(5.5), ph_word(7.2), ph_word(8.5)
     ('mild', 'neutral', 'alkaline')

@@ -23,6 +23,7 @@ def pressure_pa(altitude_m: Real) -> Real:
     Units:    m above the sea; returns Pa
     Range:    altitude_m -450 to 6000 m; else ValueError
     Source:   icao-7488 (same as ISO 2533 and us-atmosphere-1976 here)
+    Spread:   none in the standard atmosphere; weather moves the air by some 2 % (common-practice)
 
     >>> round(pressure_pa(1900.0))
     80493
@@ -39,6 +40,7 @@ def boiling_point_c(altitude_m: Real) -> Real:
     Units:    m; returns C
     Range:    as pressure_pa; else ValueError
     Source:   icao-7488 with iapws-sr1-86
+    Spread:   none in the standard atmosphere; weather moves it by some 0.5 C (common-practice)
 
     >>> round(float(boiling_point_c(1900.0)), 1)
     93.7
@@ -67,6 +69,7 @@ def core_target_c(sea_level_c: Real, altitude_m: Real) -> Real:
     Units:    C; m; returns C
     Range:    sea_level_c 50 to 105 C; altitude_m -450 to 6000 m; else ValueError
     Source:   common-practice: the smaller of the target and the boiling point less 1.5 C
+    Spread:   not told by its source
 
     >>> round(float(core_target_c(96.0, 1900.0)), 1), core_target_c(88.0, 1900.0)
     (92.2, 88.0)
@@ -96,6 +99,7 @@ def flash_share(altitude_m: Real, oven_c: float = 177.0) -> Real:
     Units:    m; oven_c C; returns 1
     Range:    altitude_m -450 to 6000 m; oven_c 120 to 320 C; else ValueError
     Source:   heat balance of the drying front, `derived`
+    Spread:   not told by its source
 
     >>> round(float(flash_share(1900.0)), 2)
     1.08
@@ -130,9 +134,10 @@ def printed_adjustment(altitude_m: float) -> Adjustment | None:
     """What extension tables for cakes print for an altitude; None below 3,000 ft, where they change nothing.
 
     Units:    m; returns shares of the sea-level amounts
-    Range:    altitude_m -450 to 3500 m (tables end at 7,000 ft; their last row is carried that far); else
+    Range:    altitude_m -450 to 3500 m (tables end at 7,000 ft, whose row is carried that far); else
               ValueError
     Source:   wyoming-extension-altitude, utah-extension-altitude: 3,000, 5,000 and 7,000 ft
+    Spread:   returned: low and high of each, as the tables print them
 
     >>> printed_adjustment(500.0) is None
     True

@@ -7,7 +7,7 @@ indices that only order breads of one kind rightly (grade: from memory unless a 
 from math import e, pi
 
 from assistant.laws.leavening import GAS_CONSTANT, ZERO_C_IN_K
-from assistant.laws.ranges import greater, lesser, within
+from assistant.laws.ranges import factor, greater, lesser, share, sure_to, within
 
 CELLS_AT_MIX_PER_MM3 = (3.0, 8.0, 30.0)
 """Low, usual, high number of gas cells per mm3 of gas-free dough when mixing ends.
@@ -42,6 +42,7 @@ Source: baking-powder-literature; grade: from memory."""
 # Volume and cells
 
 
+@sure_to(share(0.05, 0.0))
 def baked_specific_volume(raised_ml_g: float, bake_loss_share: float) -> float:
     """Specific volume of the baked piece: the raised dough's volume over the mass that is left.
 
@@ -49,6 +50,7 @@ def baked_specific_volume(raised_ml_g: float, bake_loss_share: float) -> float:
               mL/g
     Range:    raised_ml_g 0.6 to 12 mL/g; bake_loss_share 0 to 0.5; else ValueError
     Source:   mass balance; shrinkage on cooling left out (some 5 %)
+    Spread:   down to 5 % less, by shrinkage
 
     >>> round(baked_specific_volume(2.0, 0.12), 2)
     2.27
@@ -67,6 +69,7 @@ def cells_left_per_mm3(cells_per_mm3: float, minutes: float, half_life_min: floa
     Range:    cells_per_mm3 0.01 to 1000 per mm3; minutes 0 to 1440 min; half_life_min 5 to 1000 min; else
               ValueError
     Source:   smoluchowski-1917 (form); CELLS_AT_MIX_PER_MM3, CELL_HALF_LIFE_MIN (from memory)
+    Spread:   that of CELLS_AT_MIX_PER_MM3 and CELL_HALF_LIFE_MIN
 
     >>> cells_left_per_mm3(8.0, 135.0, 45.0)
     2.0
@@ -103,7 +106,8 @@ def springiness(
               (DEVELOPED); gas fraction of the crumb; returns index 0 to 100
     Range:    gluten_pct 0 to 100 % of flour; developed_share 0 to 1; gel_pct 0 to 60 % of flour; egg_pct 0 to
               400 % of flour; gas_fraction 0 to 0.95; else ValueError
-    Source:   index of our own, rising with each; grade: from memory
+    Source:   index of our own, rising with each (from-memory)
+    Spread:   not told: it orders breads of one kind
 
     >>> round(springiness(9.5, 1.0, 0.0, 0.0, 0.78)), round(springiness(9.5, 0.4, 0.0, 0.0, 0.6))
     (54, 23)
@@ -166,6 +170,7 @@ def gumminess_risk(free_water_per_dry: float, gel_pct: float, core_short_c: floa
     Range:    free_water_per_dry -20 to 20 g per g dry matter; gel_pct 0 to 60 % of flour; core_short_c 0 to
               60 C; else ValueError
     Source:   index of our own; psyllium breads are dried further and to 98 C (common-practice)
+    Spread:   not told: it orders breads of one kind
 
     >>> round(gumminess_risk(0.1, 0.0, 0.0), 2), round(gumminess_risk(0.2, 12.0, 5.0), 2)
     (0.05, 0.65)
@@ -187,6 +192,7 @@ def browning_rate_per_min(surface_c: float) -> float:
     Units:    C of the surface; returns 1/min
     Range:    surface_c 100 to 260 C (fitted from 140 to 250, carried on by the same line); else ValueError
     Source:   zanoni-1995: 42,000/s, 64.151 kJ/mol; 157 C against 147 C is 1.53 times as fast
+    Spread:   not told by its source
 
     >>> round(browning_rate_per_min(157.0) / browning_rate_per_min(147.0), 2)
     1.53
@@ -196,12 +202,14 @@ def browning_rate_per_min(surface_c: float) -> float:
     return 60 * rate
 
 
+@sure_to(lambda _, oven_c: (100 + 0.5 * (oven_c - 100), 100 + 0.65 * (oven_c - 100)))
 def crust_surface_c(oven_c: float) -> float:
     """Temperature of the crust in the second half of a bake: some 60 % of the way from 100 C to the oven.
 
     Units:    C; returns C
     Range:    oven_c 100 to 300 C; else ValueError
     Source:   from-memory: 150 to 165 C in an oven of 200 C; a bake simulation is better
+    Spread:   half to 65 % of the way, for the 150 to 165 C
 
     >>> crust_surface_c(200.0)
     160.0
@@ -210,6 +218,12 @@ def crust_surface_c(oven_c: float) -> float:
     return 100 + 0.6 * (oven_c - 100)
 
 
+def _exposure_ends(_: float, oven_c: float, minutes: float) -> tuple[float, float]:
+    paler, darker = (browning_rate_per_min(100 + way * (oven_c - 100)) * 0.6 * minutes for way in (0.5, 0.65))
+    return paler, darker
+
+
+@sure_to(_exposure_ends)
 def browning_exposure(oven_c: float, minutes: float) -> float:
     """Browning of a lean crust without a bake simulation: its rate over the time the surface is dry.
 
@@ -218,6 +232,7 @@ def browning_exposure(oven_c: float, minutes: float) -> float:
     Units:    C; min; returns rate x time, 1 (0 pale, 1 golden brown, 2 dark)
     Range:    oven_c 100 to 300 C; minutes 0 to 240 min; else ValueError
     Source:   zanoni-1995 for the rate; surface and drying time from memory
+    Spread:   that of crust_surface_c
 
     >>> round(browning_exposure(200.0, 35.0), 2)
     0.97
@@ -233,6 +248,7 @@ def browning_factor_of_sugar(sugar_pct: float) -> float:
               lactose, allulose; not polyols; returns 1 at 2 % (LEAN_SUGAR_PCT)
     Range:    sugar_pct 0 to 100 % of flour; else ValueError
     Source:   maillard-literature; saturating curve of our own, grade: from memory
+    Spread:   not told: it orders crusts
 
     >>> browning_factor_of_sugar(2.0), browning_factor_of_sugar(0.0), round(browning_factor_of_sugar(10.0), 2)
     (1.0, 0.4, 1.4)
@@ -248,6 +264,7 @@ def crust_colour(exposure: float, sugar_factor: float, ph_factor: float) -> floa
               of sugar and of pH (acidity.browning_factor_of_ph); returns index 0 to 100
     Range:    exposure 0 to 20; sugar_factor 0 to 3; ph_factor 0 to 4; else ValueError
     Source:   zanoni-1995: colour tends to its end exponentially
+    Spread:   that of its arguments
 
     >>> [round(crust_colour(0.97, *factors)) for factors in ((1.0, 1.0), (0.4, 1.0), (1.4, 1.3))]
     [62, 32, 83]
@@ -270,6 +287,7 @@ def sourness(sour_species_mmol_per_kg: float, surplus_acid_mmol: float, crumb_g:
     Range:    sour_species_mmol_per_kg 0 to 5000 mmol/kg; surplus_acid_mmol 0 to 1e6 mmol; crumb_g 0.001 to
               1e7 g; else ValueError
     Source:   sour-taste-2007 (protonated species); the share of surplus from memory
+    Spread:   not told: it orders crumbs
 
     >>> round(sourness(6.4, 12.0, 500.0), 1)
     11.2
@@ -297,12 +315,14 @@ def sweetness_pct(sucrose_equal_g: float, crumb_g: float) -> float:
     return 100 * sucrose_equal_g / crumb_g
 
 
+@sure_to(lambda _, soapiness, pct: (greater(soapiness, pct / 2.0), greater(soapiness, pct / 1.5)))
 def bitterness(soapiness: float, pyrophosphate_pct: float) -> float:
     """Bitter, soapy or metallic aftertaste of the leavening: 1 is where most notice.
 
     Units:    index (acidity.soapiness); % acid pyrophosphate of flour weight; returns index
     Range:    soapiness 0 to 1e6; pyrophosphate_pct 0 to 10 % of flour; else ValueError
     Source:   baking-powder-literature: aftertaste from 1.5 to 2 % (from memory)
+    Spread:   the aftertaste from 1.5 to 2 %
 
     >>> bitterness(0.2, 3.5)
     2.0
@@ -315,6 +335,7 @@ def bitterness(soapiness: float, pyrophosphate_pct: float) -> float:
 # Keeping
 
 
+@sure_to(factor(1.5))
 def staling_days(fat_pct: float, sugar_pct: float, gel_pct: float) -> float:
     """Days at room temperature, wrapped, before a crumb is called stale.
 
@@ -322,6 +343,7 @@ def staling_days(fat_pct: float, sugar_pct: float, gel_pct: float) -> float:
     Range:    fat_pct 0 to 200 % of flour; sugar_pct 0 to 200 % of flour; gel_pct 0 to 60 % of flour; else
               ValueError
     Source:   common-practice: lean bread 1 to 2 days, enriched 3 to 4, pound cake a week; within a factor 1.5
+    Spread:   a factor 1.5
 
     >>> staling_days(0.0, 0.0, 0.0), staling_days(10.0, 10.0, 0.0), round(staling_days(2.0, 0.0, 8.0), 1)
     (1.5, 3.5, 4.2)
@@ -333,6 +355,7 @@ def staling_days(fat_pct: float, sugar_pct: float, gel_pct: float) -> float:
     return 1.5 * (1 + held)
 
 
+@sure_to(factor(1.5))
 def mould_days(crumb_water_pct: float, ph: float, sugar_pct: float) -> float:
     """Days at room temperature, wrapped, before mould shows, without a preservative.
 
@@ -341,6 +364,7 @@ def mould_days(crumb_water_pct: float, ph: float, sugar_pct: float) -> float:
     Units:    % water of the crumb; pH of the crumb; % sugar of flour weight; returns days
     Range:    crumb_water_pct 5 to 70 %; ph 3 to 10; sugar_pct 0 to 200 % of flour; else ValueError
     Source:   common-practice: white bread (38 %, pH 5.5) 4 to 5 days, sourdough 6 to 8; within a factor 1.5
+    Spread:   a factor 1.5
 
     >>> [round(mould_days(*crumb, 0.0), 1) for crumb in ((38.0, 5.5), (40.0, 7.3), (40.0, 4.2))]
     [4.5, 2.6, 6.1]
@@ -427,7 +451,7 @@ def springiness_word(springiness: float, base: float) -> str:
 
     Units:    index; index; returns words
     Range:    springiness 0 to 100; base 0 to 100; else ValueError
-    Source:   5 points are just felt (from memory)
+    Source:   5 points are just felt (from-memory)
 
     >>> springiness_word(23.0, 55.0)
     'much more crumbly'
@@ -442,7 +466,7 @@ def moistness_word(moistness: float, base: float) -> str:
 
     Units:    g water per 100 mL; same; returns words
     Range:    moistness 0 to 150 g/100 mL; base 0.01 to 150 g/100 mL; else ValueError
-    Source:   8 % of the base is just felt (from memory)
+    Source:   8 % of the base is just felt (from-memory)
 
     >>> moistness_word(18.0, 15.0)
     'moister'
@@ -457,7 +481,7 @@ def crust_word(crust_colour: float, base: float) -> str:
 
     Units:    index; index; returns words
     Range:    crust_colour 0 to 100; base 0 to 100; else ValueError
-    Source:   5 points are just seen (from memory)
+    Source:   5 points are just seen (from-memory)
 
     >>> crust_word(32.0, 62.0)
     'much paler'
@@ -487,7 +511,7 @@ def sweetness_word(sweetness_pct: float, base_pct: float) -> str:
 
     Units:    % sucrose; %; returns words
     Range:    sweetness_pct 0 to 200 %; base_pct 0 to 200 %; else ValueError
-    Source:   0.7 % sucrose, or a tenth of the base where that is more, is just tasted (from memory)
+    Source:   0.7 % sucrose, or a tenth of the base where that is more, is just tasted (from-memory)
 
     >>> sweetness_word(2.0, 0.5), sweetness_word(20.0, 19.0)
     ('sweeter', 'the same')
@@ -502,7 +526,7 @@ def bitterness_word(bitterness: float, base: float) -> str:
 
     Units:    index; index; returns words
     Range:    bitterness 0 to 1e6; base 0 to 1e6; else ValueError
-    Source:   half the level that most notice (from memory)
+    Source:   half the level that most notice (from-memory)
 
     >>> bitterness_word(1.2, 0.1)
     'more bitter or soapy'

@@ -8,7 +8,7 @@ import re
 
 import numpy as np
 
-from assistant.laws.ranges import greater, lesser, within
+from assistant.laws.ranges import greater, lesser, share, sure_to, within
 
 GAS_CONSTANT = 8.314462618
 """J/(mol K), exact by definition of the SI. Source: codata-2018."""
@@ -161,7 +161,7 @@ def acid_for_soda(soda_g: float, neutralising_value: float) -> float:
 
     Units:    soda_g g; neutralising_value 1; returns g
     Range:    soda_g 0 to 1e6 g; neutralising_value 30 to 150; else ValueError
-    Source:   food-additives-data-book-2003: 2.24 parts cream of tartar (NV 44.6) per part soda
+    Source:   definition; food-additives-data-book-2003: 2.24 parts cream of tartar (NV 44.6) per part soda
     Not for:  soda left over on purpose, for browning or spread
 
     >>> round(acid_for_soda(5.0, 44.6), 1)
@@ -177,7 +177,7 @@ def soda_for_acid(acid_g: float, neutralising_value: float) -> float:
 
     Units:    acid_g g; neutralising_value 1; returns g
     Range:    acid_g 0 to 1e6 g; neutralising_value 30 to 150; else ValueError
-    Source:   as acid_for_soda
+    Source:   definition, as acid_for_soda
 
     >>> round(soda_for_acid(11.2, 44.6), 1)
     5.0
@@ -192,7 +192,7 @@ def acid_mmol_from_neutralising_value(acid_g: float, neutralising_value: float) 
 
     Units:    acid_g g; neutralising_value 1; returns mmol H+
     Range:    as soda_for_acid; else ValueError
-    Source:   as acid_for_soda
+    Source:   definition, as acid_for_soda
 
     >>> round(acid_mmol_from_neutralising_value(6.0, 44.64), 1)
     31.9
@@ -355,6 +355,7 @@ def co2_g(co2_mmol: float) -> float:
     return co2_mmol * CO2_G_MOL / 1000
 
 
+@sure_to(share(0.006))
 def gas_ml(co2_mmol: float, temperature_c: float, pressure_pa: float) -> float:
     """Volume of dry gas: n R T / P.
 
@@ -362,6 +363,7 @@ def gas_ml(co2_mmol: float, temperature_c: float, pressure_pa: float) -> float:
     Range:    co2_mmol 0 to 1e7 mmol; temperature_c -20 to 300 C; pressure_pa 3e4 to 1.2e5 Pa (9,000 m and
               lower); else ValueError
     Source:   codata-2018; ideal gas, within 0.6 % for CO2 at 25 C and 1 atm
+    Spread:   0.6 %
 
     >>> round(gas_ml(1.0, 25.0, 101325.0), 3), round(gas_ml(11.904, 100.0, 101325.0), 1)
     (24.465, 364.5)
@@ -372,6 +374,7 @@ def gas_ml(co2_mmol: float, temperature_c: float, pressure_pa: float) -> float:
     return co2_mmol * GAS_CONSTANT * (temperature_c + ZERO_C_IN_K) / pressure_pa * 1000
 
 
+@sure_to(share(0.006))
 def wet_gas_ml(co2_mmol: float, temperature_c: float, pressure_pa: float, vapour_pa: float) -> float:
     """Volume of gas that stands over wet dough and so holds water vapour too: n R T / (P - p_vapour).
 
@@ -379,6 +382,7 @@ def wet_gas_ml(co2_mmol: float, temperature_c: float, pressure_pa: float, vapour
     Range:    as gas_ml; vapour_pa / pressure_pa 0 to 0.95 (at the boil the volume has no bound); else
               ValueError
     Source:   Dalton's law; water at 70 C has 31.2 kPa (crc-handbook)
+    Spread:   0.6 %
 
     >>> round(wet_gas_ml(1.0, 70.0, 101325.0, 31200.0), 1)
     40.7
@@ -477,6 +481,7 @@ def powder_equivalent_soda(powder_g: float, available_co2_pct: float = FRESH_POW
     Units:    g; % by mass, that of a fresh household powder (14 %) unless its own is known; returns g
     Range:    powder_g 0 to 1e6 g; available_co2_pct 5 to 25 %; else ValueError
     Source:   stoichiometry; 14 % from baking-powder-literature (13 to 15, from memory)
+    Spread:   that of FRESH_POWDER_CO2_PCT
 
     >>> round(powder_equivalent_soda(12.0), 2), round(powder_equivalent_soda(12.0, 12.0), 2)
     (3.21, 2.75)
@@ -519,6 +524,7 @@ def aged_powder_co2_pct(available_co2_pct: float, months: float, loss_per_month:
     Units:    % by mass; months; share per month (POWDER_LOSS_PER_MONTH_SEALED or _OPEN); returns % by mass
     Range:    available_co2_pct 0 to 25 %; months 0 to 60 months; loss_per_month 0 to 0.3; else ValueError
     Source:   baking-powder-literature (from memory): 14 % when made, 12 % after a shelf life of 18 months
+    Spread:   that of POWDER_LOSS_PER_MONTH_SEALED or _OPEN
 
     >>> round(aged_powder_co2_pct(14.0, 18.0, 0.008), 1), round(aged_powder_co2_pct(14.0, 12.0, 0.03), 1)
     (12.1, 9.7)
@@ -563,6 +569,18 @@ def powder_for_dose_g(flours_g: float, dose_pct: float) -> float:
 # When the gas comes
 
 
+def _woken(mix_c: float, wakes_c: float, minutes: float, half_life_min: float) -> float:
+    speed = greater(2.0 ** ((mix_c - wakes_c) / 10) - 0.5, 0.0) / 0.5
+    asleep: float = 0.5 ** (speed * minutes / half_life_min)
+    return 1 - asleep
+
+
+def _woken_ends(_: float, mix_c: float, wakes_c: float, minutes: float) -> tuple[float, float]:
+    fast, _usual, slow = WOKEN_HALF_LIFE_MIN
+    return _woken(mix_c, wakes_c, minutes, slow), _woken(mix_c, wakes_c, minutes, fast)
+
+
+@sure_to(_woken_ends)
 def woken_share(mix_c: float, wakes_c: float, minutes: float) -> float:
     """Share of a heat-woken acid that reacts already in a warm dough.
 
@@ -572,6 +590,7 @@ def woken_share(mix_c: float, wakes_c: float, minutes: float) -> float:
     Units:    C; C; min; returns 0 to 1
     Range:    mix_c 0 to 100 C; wakes_c 0 to 100 C; minutes 0 to 1440 min; else ValueError
     Source:   waking temperatures: mcgee-2004 (38-40, 40-44, 57-60, above 60 C); speed: from memory
+    Spread:   WOKEN_HALF_LIFE_MIN between its low and high
 
     >>> round(woken_share(25.0, 40.0, 30.0), 2), round(woken_share(55.0, 40.0, 10.0), 2)
     (0.0, 0.88)
@@ -579,9 +598,7 @@ def woken_share(mix_c: float, wakes_c: float, minutes: float) -> float:
     within("dough temperature", mix_c, 0.0, 100.0, "C")
     within("waking temperature", wakes_c, 0.0, 100.0, "C")
     within("time before the oven", minutes, 0.0, 1440.0, "min")
-    speed = greater(2.0 ** ((mix_c - wakes_c) / 10) - 0.5, 0.0) / 0.5
-    asleep: float = 0.5 ** (speed * minutes / WOKEN_HALF_LIFE_MIN[1])
-    return 1 - asleep
+    return _woken(mix_c, wakes_c, minutes, WOKEN_HALF_LIFE_MIN[1])
 
 
 def early_acid_mmol(
@@ -595,7 +612,8 @@ def early_acid_mmol(
     Units:    mmol; shares 0 to 1 of the acid's whole; min; returns mmol
     Range:    acid_mmol 0 to 1e7 mmol; mix_share 0 to 1; bench_share 0 to 1; mix_share + bench_share 0 to 1;
               rest_min 0 to 1440 min; woken_share 0 to 1; else ValueError
-    Source:   shares by acid: rules/acids.yaml (cereal-chemistry handbooks); progress: from memory
+    Source:   shares by acid: rules/acids.yaml (cereal-leavening-handbooks); progress: from-memory
+    Spread:   not told by its source
 
     >>> round(early_acid_mmol(10.0, 0.65, 0.05, 5.0, 0.0), 2)
     6.75
@@ -677,7 +695,7 @@ def specific_volume_raised(gas_free_density_g_ml: float, gas_kept_ml: float, dou
               g of dough; returns mL/g
     Range:    gas_free_density_g_ml 0.7 to 1.6 g/mL; gas_kept_ml 0 to 1e9 mL; dough_g 0.001 to 1e7 g; else
               ValueError
-    Source:   volumes add; gas-free wheat dough 1.23 g/mL (Choi-Okos, thermal laws)
+    Source:   volumes add; wheat dough without gas 1.23 g/mL (choi-okos-1986)
 
     >>> round(specific_volume_raised(1.23, 1500.0, 850.0), 2)
     2.58

@@ -336,6 +336,7 @@ def water_after_bake_g(water_g: float, dough_g: float, bake_loss: float) -> floa
     Units:    g; bake_loss share of dough mass; returns g
     Range:    as baked_mass_g; water_g 0 to 1e7 g; dough_g * bake_loss 0 to water_g; else ValueError
     Source:   bake-notes; the loss of aroma and gas is below the error of weighing a loaf
+    Spread:   none to tell: under the error of weighing a loaf
 
     >>> water_after_bake_g(380.0, 1000.0, 0.12)
     260.0
@@ -566,6 +567,7 @@ def water_by_difference(
               such food usually holds; returns least, likely and most water
     Range:    known_low_g 0 to 100 g; known_high_g known_low_g to 200; expected_g 0 to 100 g; else ValueError
     Source:   usda-sr28: carbohydrate is 100 less water, protein, fat and ash
+    Spread:   returned: least and most
 
     >>> water_by_difference(90.0, 96.0, 4.3)
     (4.0, 4.3, 10.0)

@@ -1,8 +1,55 @@
-"""What laws share: refusing what is outside their range; lesser and greater of numbers or arrays."""
+"""What laws share: refusing what is outside their range, saying how sure they are, lesser and greater of numbers
+or arrays."""
 
-from typing import Any
+from collections.abc import Callable
+from typing import Any, TypeAlias, TypeVar
 
 import numpy as np
+
+Ends: TypeAlias = Callable[..., tuple[Any, Any]]
+"""Low and high of a law, from its value and its arguments."""
+_Law = TypeVar("_Law", bound=Callable[..., Any])
+
+
+def sure_to(ends: Ends) -> Callable[[_Law], _Law]:
+    """Say how sure a law is by itself, as its `Spread` tells; what its arguments leave open comes on top.
+
+    It stands in the law's `spread`, where a conclusion drawn with the law looks for it.
+
+    >>> @sure_to(share(0.15))
+    ... def half(mass_g: float) -> float:
+    ...     return mass_g / 2
+    >>> half.spread(half(200.0), 200.0)
+    (85.0, 115.0)
+    """
+
+    def of(law: _Law) -> _Law:
+        vars(law)["spread"] = ends
+        return law
+
+    return of
+
+
+def share(down: float, up: float | None = None) -> Ends:
+    """Ends that lie a share of the value under and over it; as much over as under if not told.
+
+    >>> share(0.05, 0.0)(2.0)
+    (1.9, 2.0)
+    """
+
+    def ends(value: Any, *_: Any) -> tuple[Any, Any]:
+        return value - down * abs(value), value + (down if up is None else up) * abs(value)
+
+    return ends
+
+
+def factor(by: float) -> Ends:
+    """Ends that are so many times less and more than the value.
+
+    >>> factor(1.5)(3.0)
+    (2.0, 4.5)
+    """
+    return lambda value, *_: (value / by, value * by)
 
 
 def within(what: str, value: Any, low: Any, high: Any, unit: str = "") -> None:

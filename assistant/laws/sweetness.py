@@ -5,7 +5,7 @@ Relative sweetness is against sucrose, mass for mass. Sugars and polyols keep th
 level; intense sweeteners lose strength as they get sweeter, since each has a sweetness it never passes.
 """
 
-from assistant.laws.ranges import greater, within
+from assistant.laws.ranges import greater, share, sure_to, within
 
 STATED_AT_PCT = 5.0
 """% sucrose at which the strength of an intense sweetener is usually stated. Source: dubois-1991, from memory."""
@@ -35,6 +35,7 @@ effects". Source: eu-1169-2011 annex III 2.4; grade: law."""
 # Sweetness
 
 
+@sure_to(share(0.15))
 def intensity_at(intensity: float, sucrose_pct: float, most_pct: float) -> float:
     """Relative sweetness of an intense sweetener where it is as sweet as a given sugar solution.
 
@@ -57,6 +58,7 @@ def intensity_at(intensity: float, sucrose_pct: float, most_pct: float) -> float
     return intensity * (most_pct - sucrose_pct) / (most_pct - STATED_AT_PCT)
 
 
+@sure_to(share(0.15))
 def sweetness_of_intense_pct(share_pct: float, intensity: float, most_pct: float) -> float:
     """Sweetness that a share of an intense sweetener gives.
 
@@ -76,6 +78,7 @@ def sweetness_of_intense_pct(share_pct: float, intensity: float, most_pct: float
     return at_first / (1 + at_first / most_pct)
 
 
+@sure_to(share(0.15))
 def intense_sucrose_equal_g(sweetener_g: float, food_g: float, intensity: float, most_pct: float) -> float:
     """Sucrose that is as sweet as an intense sweetener in a food.
 
@@ -131,7 +134,7 @@ def dissolved_volume_ml(dry_g: float, ml_per_g: float) -> float:
     Units:    g of dry sugar or polyol; mL/g (DISSOLVED_ML_G); returns mL
     Range:    dry_g 0 to 1e7 g; ml_per_g 0.55 to 0.75 mL/g; else ValueError
     Source:   crc-handbook: densities of sucrose solutions; a cup of 200 g makes 124 mL
-    Spread:   2 % for sucrose, 10 % for polyols
+    Spread:   that of DISSOLVED_ML_G: 2 % for sucrose, 10 % for polyols
 
     >>> round(dissolved_volume_ml(200.0, 0.62))
     124
@@ -141,6 +144,7 @@ def dissolved_volume_ml(dry_g: float, ml_per_g: float) -> float:
     return dry_g * ml_per_g
 
 
+@sure_to(share(0.005))
 def sugar_solution_density_g_ml(sugar_pct: float, ml_per_g: float) -> float:
     """Density of sugar dissolved in water at 20 C: volumes of water and dissolved sugar add.
 
@@ -176,6 +180,11 @@ def dissolved_mol(dry_g: float, molar_mass_g_mol: float, particles: float) -> fl
     return dry_g / molar_mass_g_mol * particles
 
 
+def _freezing_ends(freezes_c: float, *_: float) -> tuple[float, float]:
+    return share(0.05 if freezes_c < -1.5 * FREEZING_K_KG_MOL else 0.03)(freezes_c)
+
+
+@sure_to(_freezing_ends)
 def freezing_point_c(water_g: float, dissolved_mol: float, held_mol_per_mol: float) -> float:
     """Where ice begins to form in sweet or salt water: below 0 C by 1.858 C per mol in a kg of free water.
 
@@ -226,7 +235,7 @@ def browning_sugar_g(reducing_g: float, sucrose_g: float, inverted_share: float)
 
     Units:    g of glucose, fructose, maltose, lactose, allulose; g sucrose; share that splits; returns g
     Range:    reducing_g 0 to 1e7 g; as hexose_from_sucrose_g; else ValueError
-    Source:   sweeteners-fsb-2022 (sugar alcohols do not brown); atomic-weights
+    Source:   atomic-weights; sweeteners-fsb-2022 (sugar alcohols do not brown)
 
     >>> round(browning_sugar_g(10.0, 100.0, 0.475), 1)
     60.0
@@ -238,6 +247,7 @@ def browning_sugar_g(reducing_g: float, sucrose_g: float, inverted_share: float)
 # Laxation
 
 
+@sure_to(share(1 / 3))
 def laxation_threshold_g(threshold_g_kg: float, body_kg: float) -> float:
     """Most of a sugar alcohol at one sitting that loosens nobody's bowels, or nearly nobody's.
 
@@ -254,6 +264,7 @@ def laxation_threshold_g(threshold_g_kg: float, body_kg: float) -> float:
     return threshold_g_kg * body_kg
 
 
+@sure_to(share(1 / 3))
 def laxation_share(*amounts_and_thresholds_g: float) -> float:
     """How far several sugar alcohols eaten together fill what a sitting bears; 1 is the threshold.
 

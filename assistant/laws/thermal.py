@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from assistant.laws.ranges import within
+from assistant.laws.ranges import share, sure_to, within
 
 Real = Any
 """A float, or a NumPy array of floats."""
@@ -125,6 +125,7 @@ def component_conductivity_w_mk(component: str, temp_c: Real) -> Real:
     Units:    temp_c C; returns W/(m K)
     Range:    component one of COMPONENTS; temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986; fat's slope is -2.7604e-4, which some reprints misprint
+    Spread:   not told by its source
 
     >>> round(component_conductivity_w_mk("water", 60.0), 3)
     0.653
@@ -138,6 +139,7 @@ def component_density_kg_m3(component: str, temp_c: Real) -> Real:
     Units:    temp_c C; returns kg/m3
     Range:    component one of COMPONENTS; temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
+    Spread:   not told by its source
 
     >>> round(component_density_kg_m3("fat", 25.0), 1)
     915.2
@@ -152,6 +154,7 @@ def component_specific_heat_j_kgk(component: str, temp_c: Real) -> Real:
     Range:    component one of COMPONENTS; temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986; water in the 4176.2 form, fat's slope from memory of
               ashrae-refrigeration ch. 9 (a reprint with a tenth of it exists)
+    Spread:   not told by its source
 
     >>> round(component_specific_heat_j_kgk("water", 80.0))
     4204
@@ -165,6 +168,7 @@ def density_kg_m3(composition: Composition, temp_c: Real) -> Real:
     Units:    temp_c C; returns kg/m3
     Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
+    Spread:   not told by its source
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> round(density_kg_m3(lean, 25.0))
@@ -180,6 +184,7 @@ def volume_fractions(composition: Composition, temp_c: Real) -> tuple[Real, ...]
     Units:    temp_c C; returns m3/m3
     Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
+    Spread:   not told by its source
 
     >>> round(volume_fractions(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 25.0)[0], 3)
     0.521
@@ -195,6 +200,7 @@ def specific_heat_j_kgk(composition: Composition, temp_c: Real) -> Real:
     Units:    temp_c C; returns J/(kg K)
     Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
+    Spread:   not told by its source
 
     >>> round(specific_heat_j_kgk(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 25.0))
     2726
@@ -209,6 +215,7 @@ def conductivity_w_mk(composition: Composition, temp_c: Real) -> Real:
     Units:    temp_c C; returns W/(m K)
     Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
+    Spread:   not told by its source
 
     >>> round(conductivity_w_mk(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 80.0), 3)
     0.479
@@ -223,6 +230,7 @@ def diffusivity_m2_s(composition: Composition, temp_c: Real) -> Real:
     Units:    temp_c C; returns m2/s
     Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986 for the three; its own diffusivity polynomials are not used
+    Spread:   not told by its source
 
     >>> f"{diffusivity_m2_s(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 80.0):.2e}"
     '1.42e-07'
@@ -238,6 +246,7 @@ def porous_conductivity_w_mk(matrix_w_mk: Real, pore_w_mk: Real, gas_fraction: R
     Range:    gas_fraction 0 to 0.999; matrix_w_mk 1e-9 to 1e6 W/(m K); pore_w_mk 1e-9 to 1e6 W/(m K); else
               ValueError
     Source:   maxwell-eucken (Eucken 1940, after Maxwell 1873)
+    Spread:   not told by its source
 
     >>> round(porous_conductivity_w_mk(0.48, 0.03, 0.5), 3)
     0.213
@@ -259,12 +268,14 @@ _VAPOUR = ((-2.03150240, 2 / 6), (-2.68302940, 4 / 6), (-5.38626492, 8 / 6),
 _CRITICAL_K, _CRITICAL_PA, _CRITICAL_KG_M3 = 647.096, 22.064e6, 322.0
 
 
+@sure_to(share(1e-4))
 def saturation_pressure_pa(temp_c: Real) -> Real:
     """Vapour pressure of pure water.
 
     Units:    temp_c C; returns Pa
     Range:    temp_c 0 to 350 C; else ValueError
     Source:   iapws-sr1-86 eq. 1 (Wagner and Pruss 1993)
+    Spread:   0.01 %
 
     >>> round(float(saturation_pressure_pa(100.0)))
     101418
@@ -280,6 +291,7 @@ def saturation_slope_pa_k(temp_c: Real) -> Real:
     Units:    temp_c C; returns Pa/K
     Range:    as saturation_pressure_pa; else ValueError
     Source:   iapws-sr1-86 eq. 1, differentiated
+    Spread:   not told by its source
 
     >>> round(float(saturation_slope_pa_k(100.0)))
     3619
@@ -296,6 +308,7 @@ def boiling_point_c(pressure_pa: Real) -> Real:
     Units:    Pa; returns C
     Range:    pressure_pa 1000 to 3e5 Pa; else ValueError
     Source:   iapws-sr1-86 eq. 1, solved by Newton's method on the logarithm of pressure
+    Spread:   not told by its source
 
     >>> round(float(boiling_point_c(101325.0)), 2)
     99.97
@@ -314,6 +327,7 @@ def latent_heat_j_kg(temp_c: Real) -> Real:
     Units:    temp_c C; returns J/kg
     Range:    as saturation_pressure_pa; else ValueError
     Source:   iapws-sr1-86 eq. 1-3
+    Spread:   not told by its source
 
     >>> round(float(latent_heat_j_kg(100.0) / 1000), 1)
     2256.6
@@ -332,6 +346,7 @@ def vapour_diffusivity_m2_s(temp_c: Real, pressure_pa: Real) -> Real:
     Units:    temp_c C; pressure_pa Pa; returns m2/s
     Range:    temp_c 0 to 300 C; pressure_pa 30000 to 3e5 Pa; else ValueError
     Source:   krischer-kast (Schirmer 1938), from memory: 2.3e-5 (98.1 kPa / P) (T / 273 K)^1.81
+    Spread:   not told by its source
 
     >>> f"{vapour_diffusivity_m2_s(60.0, 101325.0):.2e}"
     '3.19e-05'
@@ -351,6 +366,7 @@ def vapour_transport_w_mk(temp_c: Real, pressure_pa: Real) -> Real:
     Range:    temp_c 0 to 130 C; pressure_pa 3e4 to 3e5 Pa; refused too: from 0.2 K under the boiling point;
               else ValueError
     Source:   krischer-kast; de-vries-1958
+    Spread:   not told by its source
 
     >>> round(float(vapour_transport_w_mk(60.0, 101325.0)), 2)
     0.56
@@ -373,6 +389,7 @@ def wet_pore_conductivity_w_mk(temp_c: Real, pressure_pa: Real, open_share: Real
     Range:    as vapour_transport_w_mk; open_share 0 to 1; cap_w_mk 1e-6 to 1000 W/(m K); refused too: from
               0.2 K under the boiling point; else ValueError
     Source:   krischer-kast for the transport; the cap is `derived` (series of two resistances)
+    Spread:   that of its open share and its cap, which are weakly known
 
     >>> round(float(wet_pore_conductivity_w_mk(60.0, 101325.0, 1.0, 2.0)), 2)
     0.47
@@ -389,6 +406,7 @@ def air_conductivity_w_mk(temp_c: Real) -> Real:
     Units:    temp_c C; returns W/(m K)
     Range:    temp_c 0 to 350 C; else ValueError
     Source:   sutherland-air: 2.646e-3 T^1.5 / (T + 245.4 * 10^(-12 / T)) (US Standard Atmosphere 1976)
+    Spread:   not told by its source
 
     >>> round(air_conductivity_w_mk(100.0), 4)
     0.0317
@@ -419,6 +437,7 @@ def air_specific_heat_j_kgk(temp_c: Real) -> Real:
     Units:    temp_c C; returns J/(kg K)
     Range:    temp_c 0 to 350 C; else ValueError
     Source:   dry-air-tables, from memory: a parabola through 1006 (20 C), 1011 (100 C), 1026 (200 C)
+    Spread:   not told by its source
 
     >>> round(air_specific_heat_j_kgk(150.0))
     1017
@@ -432,7 +451,7 @@ def radiative_coefficient_w_m2k(surface_c: Real, walls_c: Real, emissivity_view:
 
     Units:    C; emissivity times view 1; returns W/(m2 K)
     Range:    surface_c 0 to 400 C; walls_c 0 to 400 C; emissivity_view 0 to 1; else ValueError
-    Source:   Stefan-Boltzmann law: sigma e (Ts + Tw)(Ts^2 + Tw^2)
+    Source:   Stefan-Boltzmann law (codata-2018): sigma e (Ts + Tw)(Ts^2 + Tw^2)
 
     >>> round(radiative_coefficient_w_m2k(100.0, 180.0, 0.9), 1)
     14.5
@@ -450,6 +469,7 @@ def vapour_film_m_s(film_w_m2k: Real, film_c: Real, pressure_pa: Real) -> Real:
     Units:    W/(m2 K), of convection alone; C; Pa; returns m/s
     Range:    film_w_m2k 0 to 200 W/(m2 K); film_c 0 to 300 C; pressure_pa 3e4 to 3e5 Pa; else ValueError
     Source:   chilton-colburn-1934: h / (rho cp Le^(2/3)), Le = k / (rho cp D)
+    Spread:   not told by its source
 
     >>> round(vapour_film_m_s(10.0, 120.0, 101325.0), 4)
     0.0123

@@ -3,7 +3,7 @@
 from math import e
 
 from assistant.laws.leavening import GAS_CONSTANT, STANDARD_ATMOSPHERE_PA, ZERO_C_IN_K, molar_mass_g_mol
-from assistant.laws.ranges import greater, lesser, within
+from assistant.laws.ranges import greater, lesser, share, sure_to, within
 
 HEXOSE_G_MOL = molar_mass_g_mol("C6H12O6")
 DISACCHARIDE_G_MOL = molar_mass_g_mol("C12H22O11")
@@ -50,7 +50,8 @@ D55_MIN = (1.0, 2.5, 5.0)
 """Low, usual, high minutes at 55 C that kill nine cells of ten in a moist dough. With z = 6.3 C: 15 min at
 50 C, 0.4 min at 60. Source: yeast-literature (D50 10-30, D55 1-5, D60 0.1-0.5 min); grade: from memory."""
 Z_C = 6.3
-"""Rise of temperature that kills ten times as fast; food-preservation-handbook prints 4.4 to 6.7 C."""
+"""Rise of temperature that kills ten times as fast; food-preservation-handbook prints Z_PRINTED_C."""
+Z_PRINTED_C = (4.4, 6.7)
 LIVES_TO_C = 42.0
 """Below it heat does yeast no harm within a proof. Injury starts at 45 to 50 C; grade: from memory."""
 
@@ -150,6 +151,7 @@ def fermentation_acid_mmol(hexose_used_g: float, acid_mmol_per_g: float) -> floa
     Range:    hexose_used_g 0 to 1e7 g; acid_mmol_per_g 0 to 2 mmol/g (bacteria, in sourdough, make far more);
               else ValueError
     Source:   yeast-literature (from memory)
+    Spread:   that of ACID_FROM_SUGAR_MMOL_G
 
     >>> fermentation_acid_mmol(10.0, 0.25)
     2.5
@@ -174,16 +176,23 @@ def _heat_factor(temperature_c: float) -> float:
 _AT_30 = _heat_factor(30.0)
 
 
+def _heat_doubt(temperature_c: float) -> float:
+    """How far `temperature_factor` may be off, a share of it: less from 15 to 42 C than outside."""
+    return 0.15 if abs(temperature_c - 28.5) <= 13.5 else 0.40
+
+
+@sure_to(lambda rate, temperature_c: share(_heat_doubt(temperature_c))(rate))
 def temperature_factor(temperature_c: float) -> float:
     """Gas rate of yeast at a temperature over its rate at 30 C, while it is alive.
 
     Arrhenius' rise with reversible standstill in heat and cold (Schoolfield's form). Its constants were
     set so that 10 C more make 3 times from 10 to 20 C and 2 times from 20 to 35 C, with the peak at 39 C
-    and a fall above 45 C. Good to 15 % from 15 to 42 C, 40 % outside.
+    and a fall above 45 C.
 
     Units:    C; returns 1 at 30 C
     Range:    temperature_c 0 to 60 C; else ValueError
     Source:   schoolfield-1981 (form); yeast-literature: Q10 1.8-2.5, peak 38-40 C (from memory)
+    Spread:   15 % from 15 to 42 C, 40 % outside
     Not for:  yeast that dies on the way: see viable_share
 
     >>> temperature_factor(30.0), round(temperature_factor(20.0), 2), round(temperature_factor(4.0), 3)
@@ -193,12 +202,14 @@ def temperature_factor(temperature_c: float) -> float:
     return _heat_factor(temperature_c) / _AT_30
 
 
+@sure_to(lambda rate, salt_pct: share(0.03 * abs(salt_pct - 2.0))(rate))
 def salt_factor(salt_pct: float) -> float:
     """Gas rate at a share of salt over that at 2 %, at which rates are quoted.
 
     Units:    % of flour weight; returns 1 at 2 %
     Range:    salt_pct 0 to 6 % of flour; else ValueError
     Source:   yeast-literature (from memory): 2 % takes 10 to 20 %, each 1 % more above 1.5 takes 10 to 15 %
+    Spread:   3 % for each % of salt more or less than 2
 
     >>> round(salt_factor(0.0), 2), salt_factor(2.0), round(salt_factor(3.0), 2)
     (1.17, 1.0, 0.87)
@@ -215,6 +226,7 @@ def sugar_factor(sugar_pct: float, slows_per_pct: float) -> float:
               or SUGAR_SLOWS_OSMOTOLERANT); returns 1 without sugar
     Range:    sugar_pct 0 to 60 % of flour; slows_per_pct 0 to 0.2; else ValueError
     Source:   yeast-encyclopedia: helps to 3-5 %, slows from about 5 % upwards; slopes from memory
+    Spread:   that of SUGAR_SLOWS_REGULAR or SUGAR_SLOWS_OSMOTOLERANT
 
     >>> [round(sugar_factor(*put), 2) for put in ((4.0, 0.07), (20.0, 0.07), (20.0, 0.025))]
     [1.08, 0.38, 0.76]
@@ -263,6 +275,16 @@ def gas_rate_ml_h(
     return yeast_g * ml_h_g_at_30c * salt_factor * sugar_factor * viable_share
 
 
+def _stage_ends(
+    gas_ml: float, rate_ml_h: float, minutes: float, temperature_c: float, hexose_g: float, yield_share: float
+) -> tuple[float, float]:
+    by_time = rate_ml_h * temperature_factor(temperature_c) * minutes / 60
+    less, more = share(_heat_doubt(temperature_c))(by_time)
+    most = gas_ml_from_hexose(hexose_g, yield_share)
+    return lesser(less, most), lesser(more, most)
+
+
+@sure_to(_stage_ends)
 def gas_in_stage_ml(
     rate_ml_h_at_30c: float,
     minutes: float,
@@ -279,6 +301,7 @@ def gas_in_stage_ml(
     Range:    rate_ml_h_at_30c 0 to 1e7 mL/h; minutes 0 to 4320 min; temperature_c 0 to 60 C;
               fermentable_hexose_g 0 to 1e7 g; yield_share 0.5 to 1; else ValueError
     Source:   stoichiometry; temperature_factor
+    Spread:   as temperature_factor while there is sugar
 
     >>> gas_in_stage_ml(950.0, 60.0, 30.0, 20.0, 0.93), round(gas_in_stage_ml(950.0, 60.0, 30.0, 1.0, 0.93))
     (950.0, 253)
@@ -290,12 +313,14 @@ def gas_in_stage_ml(
     return lesser(by_time, gas_ml_from_hexose(fermentable_hexose_g, yield_share))
 
 
+@sure_to(lambda minutes, _gas, _rate, at_c: share(_heat_doubt(at_c))(minutes))
 def minutes_for_gas(gas_ml: float, rate_ml_h_at_30c: float, temperature_c: float) -> float:
     """Minutes in which yeast makes a volume of gas.
 
     Units:    mL; mL/h at 30 C; C; returns min
     Range:    gas_ml 0 to 1e8 mL; rate_ml_h_at_30c 1e-6 to 1e7 mL/h; temperature_c 0 to 60 C; else ValueError
     Source:   definition; 500 mL at 120 mL/h take 4.17 h
+    Spread:   as temperature_factor
 
     >>> round(minutes_for_gas(500.0, 120.0, 30.0) / 60, 2)
     4.17
@@ -312,6 +337,7 @@ def proof_minutes(minutes: float, yeast_ratio: float, exponent: float) -> float:
     Range:    minutes 0 to 4320 min; yeast_ratio 0.1 to 10 (and not under 0.2 % yeast of flour); exponent -1.2
               to -0.5; else ValueError
     Source:   yeast-literature (from memory)
+    Spread:   that of PROOF_EXPONENT
 
     >>> round(proof_minutes(60.0, 0.5, -0.9))
     112
@@ -323,12 +349,14 @@ def proof_minutes(minutes: float, yeast_ratio: float, exponent: float) -> float:
     return minutes * longer
 
 
+@sure_to(lambda minutes, _, *both_c: share(greater(*map(_heat_doubt, both_c)))(minutes))
 def proof_minutes_at(minutes: float, from_c: float, to_c: float) -> float:
     """Proof time when the dough is warmer or cooler.
 
     Units:    min; C; C; returns min
     Range:    minutes 0 to 4320 min; from_c 2 to 45 C; to_c 2 to 45 C; else ValueError
     Source:   temperature_factor
+    Spread:   as temperature_factor, at the less known of the two
 
     >>> round(proof_minutes_at(60.0, 30.0, 24.0))
     91
@@ -342,6 +370,12 @@ def proof_minutes_at(minutes: float, from_c: float, to_c: float) -> float:
 # Heat
 
 
+def _decimal_ends(_: float, temperature_c: float, d55_min: float) -> tuple[float, float]:
+    one, other = (d55_min * 10.0 ** ((55.0 - temperature_c) / z_c) for z_c in Z_PRINTED_C)
+    return lesser(one, other), greater(one, other)
+
+
+@sure_to(_decimal_ends)
 def decimal_minutes(temperature_c: float, d55_min: float) -> float:
     """Minutes that kill nine yeast cells of ten in a moist dough.
 
@@ -349,6 +383,7 @@ def decimal_minutes(temperature_c: float, d55_min: float) -> float:
     Range:    temperature_c 45 to 80 C; d55_min 0.2 to 20 min; else ValueError
     Source:   yeast-literature: 15 min at 50 C, 2.5 at 55, 0.4 at 60 (from memory); z 4.4-6.7 C
               (food-preservation-handbook)
+    Spread:   the printed z, 4.4 to 6.7 C, besides that of D55_MIN
 
     >>> round(decimal_minutes(50.0, 2.5)), decimal_minutes(55.0, 2.5), round(decimal_minutes(60.0, 2.5), 1)
     (16, 2.5, 0.4)
@@ -372,6 +407,7 @@ def viable_share(temperature_c: float, minutes: float, d55_min: float = D55_MIN[
     Units:    C; min; min at 55 C that kill nine of ten (D55_MIN); returns 0 to 1
     Range:    temperature_c 0 to 100 C; minutes 0 to 4320 min; d55_min 0.2 to 20 min; else ValueError
     Source:   as decimal_minutes, joined to no loss at 42 C; the spread is a factor 2 to 2.5 in time
+    Spread:   that of D55_MIN
     Not for:  dry yeast, which stands far more heat
 
     >>> viable_share(35.0, 60.0), round(viable_share(50.0, 10.0), 2), round(viable_share(55.0, 10.0), 4)
@@ -393,6 +429,7 @@ def viable_share_cooling(
     Range:    start_c 0 to 100 C; room_c 0 to 100 C; time_constant_min 0.01 to 1e6 min; minutes 0 to 4320 min;
               d55_min 0.2 to 20 min; else ValueError
     Source:   viable_share summed along Newton's cooling, 200 steps
+    Spread:   that of D55_MIN
 
     >>> round(viable_share_cooling(50.0, 21.0, 127.0, 60.0), 3), viable_share_cooling(40.0, 21.0, 127.0, 60.0)
     (0.222, 1.0)
@@ -417,7 +454,7 @@ def bloom_word(temperature_c: float) -> str:
 
     Units:    C; returns a word of BLOOM_BANDS
     Range:    temperature_c 0 to 100 C; else ValueError
-    Source:   BLOOM_BANDS
+    Source:   BLOOM_BANDS (yeast-literature, common-practice, figoni-2003)
 
     >>> bloom_word(40.0), bloom_word(52.0), bloom_word(65.0)
     ('usual', 'only for instant yeast in dry flour', 'kills all')
@@ -437,6 +474,7 @@ def yeast_of_other_form_g(yeast_g: float, factor: float) -> float:
               returns g
     Range:    yeast_g 0 to 1e6 g; factor 0.25 to 4 g per g; else ValueError
     Source:   bread-textbook
+    Spread:   that of FRESH_TO_ACTIVE_DRY, FRESH_TO_INSTANT or ACTIVE_DRY_TO_INSTANT
 
     >>> round(yeast_of_other_form_g(30.0, 0.33), 1)
     9.9

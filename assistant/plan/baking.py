@@ -1,7 +1,7 @@
 """Oven and time of a formula: physics from the base bake that works, class practice on top."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 from assistant.formula.model import Bake
@@ -99,9 +99,8 @@ def dial_c(temperature_c: float) -> float:
 def altered_bake(base: Bake, turn: Turn | None, oven_change_c: float) -> Bake:
     """The bake after a change: the oven as practice has it, on the dial; the time still the base's."""
     change = oven_change_c + (turn.oven_change_c.centre if turn is not None else 0.0)
-    return Bake(
-        dial_c(base.oven_c + change) if change else base.oven_c, base.minutes, None, None, base.pan, base.oven
-    )
+    oven_c = dial_c(base.oven_c + change) if change else base.oven_c
+    return replace(base, oven_c=oven_c, minutes_low=None, minutes_high=None)
 
 
 @dataclass(frozen=True, slots=True)

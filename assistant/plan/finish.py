@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
-from assistant.formula.model import Bake, Formula
+from assistant.formula.model import Formula
 from assistant.plan.assess import Baked, assess
 from assistant.plan.baking import Altered, Baking, Job, altered_bake, answers, baking_of, turn_between
 from assistant.plan.crumb import against
@@ -131,13 +131,12 @@ def option(
     steps = rewritten(base, plan.formula, plan.turn, _steps(plan), book, numbers)
     oven = plan.formula.bake
     if bake is not None and oven is not None:
-        oven = Bake(
-            bake.oven_c.value,
-            round(bake.minutes.value),
-            round(bake.check_from_min.value),
-            round(bake.no_later_than_min.value),
-            oven.pan,
-            oven.oven,
+        oven = replace(
+            oven,
+            oven_c=bake.oven_c.value,
+            minutes=round(bake.minutes.value),
+            minutes_low=round(bake.check_from_min.value),
+            minutes_high=round(bake.no_later_than_min.value),
         )
     full = replace(plan.formula, steps=steps, bake=oven)
     share = None if bake is None else notes.derive(LOST, _hundredth, bake.bake_loss_pct)

@@ -185,6 +185,7 @@ _PRODUCT: dict[str, Makes] = _RULE | {
             "specific_volume",
             "gas_kept",
             "gas_fraction",
+            "fill_pct",
         ),
         _band,
     ),

@@ -585,7 +585,7 @@ ENTRIES: Mapping[str, Reads] = {
         "becomes": Key(table(refers_to("products"), RAISED_BY)), "oven_c": _BAND, "minutes": _BAND,
         "hydration_pct": _BAND, "powder_pct": _BAND, "yeast_pct": _BAND, "salt_pct": _BAND, "core_c": _BAND,
         "loss_pct": _BAND, "specific_volume": _BAND, "gas_kept": _BAND, "gas_fraction": _BAND,
-        "shape": Key(_shape), "doneness": _TEXTS, "crumb": Key(table(number())), "evidence": _EVIDENCE,
+        "fill_pct": _BAND, "height_table": _TEXT, "shape": Key(_shape), "doneness": _TEXTS, "crumb": Key(table(number())), "evidence": _EVIDENCE,
     }, "a product class"),
     "turns": form({
         "id": _ID, "source_product": _PRODUCT, "target_product": _PRODUCT,

@@ -226,7 +226,8 @@ class Product:
     `becomes` names the class this one turns into when it is raised another way; `cannot` says why it
     can't be, when it can't. Bands: `oven_c` C, `minutes` min, `hydration_pct` water of flour weight,
     `powder_pct` baking powder and `yeast_pct` instant dry yeast per 100 g of `dose_on`, `core_c` C,
-    `loss_pct` bake loss of dough mass, `specific_volume` mL/g.
+    `loss_pct` bake loss of dough mass, `specific_volume` mL/g, `fill_pct` how full of dough its tin usually is.
+    `height_table` names the printed table for high kitchens that speaks of it.
     """
 
     id: str
@@ -248,6 +249,8 @@ class Product:
     specific_volume: Band | None = None
     gas_kept: Band | None = None  # share of gas released that the crumb keeps
     gas_fraction: Band | None = None  # of the raised dough entering the oven
+    fill_pct: Band | None = None
+    height_table: str = ""
     shape: Mapping[str, Any] = field(default_factory=dict)
     doneness: tuple[str, ...] = ()  # signals a baker looks for
     crumb: Mapping[str, float] = field(default_factory=dict)

@@ -86,7 +86,8 @@ class Notes:
 
         The law is called with the premises' values, in order. When premises carry `low` and `high`
         and `spread` is true, each is moved alone and the effects are added in quadrature (first-order
-        propagation of independent uncertainties).
+        propagation of independent uncertainties); so is what the law itself leaves open, where it has a
+        `spread` that tells low and high from its value and arguments.
         Source of the propagation rule: JCGM 100:2008 (GUM), 5.1.2.
 
         >>> def twice(mass_g: float) -> float: return 2 * mass_g
@@ -138,6 +139,11 @@ def _spread(
         ends = [_end(law, values, at, end, value) for end in (premise.low, premise.high)]
         down += min(0.0, *(end - value for end in ends)) ** 2
         up += max(0.0, *(end - value for end in ends)) ** 2
+    if own := getattr(law, "spread", None):
+        moved = True
+        least, most = own(value, *values)
+        down += (value - least) ** 2
+        up += (most - value) ** 2
     return (value - sqrt(down), value + sqrt(up)) if moved else (None, None)
 
 
