@@ -313,7 +313,7 @@ def test_a_pan_of_nothing_known_is_a_fault_with_its_place() -> None:
 lines: [{ingredient: water, grams: 100}]
 bake: {oven_c: 180, minutes: 45, material: lead, shape: star}
 """
-    _, faults = read_text(text, book)
+    _, faults = read_text(text, book, form="yaml")
     assert [fault.what for fault in faults] == ['a pan of "lead" is none I know', '"star" is no shape I know']
 
 
