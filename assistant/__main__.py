@@ -610,27 +610,14 @@ def _plain(value: Any) -> Any:
 
 
 def _laws(options: argparse.Namespace) -> int:
-    from assistant.publish.laws import laws
+    from assistant.publish.laws import document, laws
 
-    found = laws()
     if options.json:
-        _emit(
-            {
-                "laws": [
-                    {
-                        "name": law.name,
-                        "computes": law.computes,
-                        "units": law.units,
-                        "range": law.holds,
-                        "source": law.source,
-                    }
-                    for law in found
-                ]
-            }
-        )
+        _emit(document())
         return DONE
-    for law in found:
-        print(f"{law.name}\n  {law.computes}\n  Range: {law.holds}\n  Source: {law.source}")
+    for law in laws():
+        said = f"{law.name}\n  {law.computes}\n  Range: {law.holds}\n  Source: {law.source}"
+        print(f"{said}\n  Spread: {law.spread}" if law.spread else said)
     return DONE
 
 

@@ -145,6 +145,27 @@ _KINDS: tuple[tuple[str, re.Pattern[str]], ...] = (
         ),
     ),
 )
+_HEATED_THROUGH = any_of(
+    r"""
+    \bover\b[^.;]*\b(?:simmering|boiling|hot) water\b
+    \bover [^.;]*\bheat\b
+    \bdouble boiler\b|\bbain[- ]marie\b
+    \bsimmer(?!ing water)
+    \bcook\w*\b[^.;]*\b(?:thick\w*|custard|until|for \d)
+    """
+)
+
+
+def heats_through(step: Step) -> bool:
+    """Whether a step heats all that it uses: on the stove or over hot water. What is only melted, or has a hot
+    syrup poured on it, does not count.
+
+    >>> heats_through(Step("cook", "Whisk the whites over simmering water.")), heats_through(Step("cook", "Melt the butter."))
+    (True, False)
+    """
+    return step.kind == "cook" and _HEATED_THROUGH.search(step.text) is not None
+
+
 _BEFORE_THE_VERB = re.compile(
     r"^\s*(?:(?:meanwhile|then|next|first|now|finally),? |(?:once|when|after) [^,]*, |"
     r"(?:gently|carefully|immediately) )*",

@@ -82,7 +82,7 @@ def assess(
     baked: Baked | None = None,
     named: frozenset[str] = frozenset(),
 ) -> Assessment:
-    """Chemistry, nutrition, crumb, allergens, diets and cautions of a formula.
+    """Chemistry and crumb of a formula's dough; nutrition, allergens, diets and cautions of all of it.
 
     `baked` is what a bake answer already foresees; without it the stated bake is followed. `named` are
     ids of cautions that a swap calls for.
@@ -91,10 +91,11 @@ def assess(
     warmth = warmth_of(context, notes)
     out = baked_of(context, warmth, notes) if baked is None else baked
     chemistry = chemistry_of(context, warmth, notes, out.loss)
-    nutrition = nutrition_of(formula, book, notes, out.loss)
+    loss = _of_all(context, out.loss, notes)
+    nutrition = nutrition_of(formula, book, notes, loss)
     numbers = crumb_of(context, chemistry, warmth, out.loss, out.minutes, notes)
     facts = facts_of(chemistry, nutrition)
-    baked_g = notes.derive("baked weight", baked_mass_g, stated("dough", formula.dough_g, "g"), out.loss, unit="g")  # fmt: skip
+    baked_g = notes.derive("baked weight", baked_mass_g, stated("dough", formula.dough_g, "g"), loss, unit="g")  # fmt: skip
     sweeteners = sugar_alcohols_of(context, baked_g, notes)
     return Assessment(
         formula=formula,
@@ -106,15 +107,33 @@ def assess(
         diets={d: ruling(formula, diet, book, nutrition).verdict for d, diet in sorted(book.diets.items())},
         cautions=(
             *cautions_of(context, facts, named),
-            *_heat(context, warmth),
-            *_reactions(context, facts),
+            *_heat(context.dough, warmth),
+            *_reactions(context.dough, facts),
             *_small(formula),
-            *_dry_unknown(context),
+            *_dry_unknown(context.dough),
             *sweetener_cautions(context, sweeteners),
         ),
         functions=dict(enumerate(context.matters)),
         sweeteners=sweeteners,
     )
+
+
+def _of_all(context: Context, loss: Derivation, notes: Notes) -> Derivation:
+    """The share that all parts together lose in the oven: what goes on after the bake loses nothing."""
+    all_g, oven_g = context.formula.dough_g, context.oven.formula.dough_g
+    if all_g == oven_g:
+        return loss
+    into, whole = stated("what goes into the oven", oven_g, "g"), stated("all parts", all_g, "g")
+    return notes.derive("share of all parts lost in the oven", share_of_all, loss, into, whole)
+
+
+def share_of_all(loss_share: float, oven_g: float, all_g: float) -> float:
+    """Loss in the oven over what is eaten, where some of it never went in.
+
+    >>> share_of_all(0.1, 900.0, 1000.0)
+    0.09
+    """
+    return loss_share * oven_g / all_g
 
 
 NUMBERS = ("ph", "ph_baked", "mix_c", "net_carbs_per_100g")

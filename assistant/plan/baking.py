@@ -39,7 +39,8 @@ class Baking:
 
 
 def baking_of(context: Context, start_c: float) -> Baking | str:
-    """A formula as one piece in its oven, or why it can't be told."""
+    """A formula as one piece in its oven, with what bakes in or on it, or why it can't be told."""
+    context = context.oven
     formula, product = context.formula, context.product
     if formula.bake is None:
         return "no oven temperature and time are stated"

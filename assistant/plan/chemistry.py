@@ -56,6 +56,7 @@ class _Met:
 
 def chemistry_of(context: Context, warmth: Warmth, notes: Notes, bake_loss: Derivation) -> Chemistry:
     """Gas, acid and base, pH, water of a dough. `bake_loss` is the share of dough mass lost in the oven."""
+    context = context.dough
     rest = stated("rest before the oven", warmth.rest_min, "min")
     acids = tuple(_acids(context, warmth, rest, notes))
     bases = tuple(_bases(context, notes))

@@ -3,6 +3,8 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from assistant.formula.method import heats_through
+from assistant.formula.parts import oven_places
 from assistant.plan.functions import Context, mass
 from assistant.rulebook.conditions import Comparison
 
@@ -79,6 +81,14 @@ def _lacks(wanted: Any, context: Context, at: int | None) -> str:
     return f"the recipe has {' and '.join(present)}" if present else ""
 
 
+def _raw(wanted: Any, context: Context, at: int | None) -> str:
+    baked = oven_places(context.formula, context.book)
+    cooked = {use for step in context.formula.steps if heats_through(step) for use in step.uses}
+    if any(place not in baked | cooked for name in _each(wanted) for place in context.lines(name)):
+        return ""
+    return f"no {' or '.join(_each(wanted))} stays raw"
+
+
 def _only_binder(wanted: bool, context: Context, at: int | None) -> str:
     function = context.book.functions["binder"]
     total = context.total("binder") + context.total("gluten")
@@ -113,6 +123,7 @@ _TESTS: Mapping[str, Callable[[Any, Context, int | None], str]] = {
     "count": _count,
     "has": _has,
     "lacks": _lacks,
+    "raw": _raw,
     "only_binder": _only_binder,
     "rest": _rest,
     "altitude_m": _altitude,

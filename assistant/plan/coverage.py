@@ -149,7 +149,8 @@ class _Recipe:
 
     def plan(self, at: int, swap: Swap, made: Draft) -> _Plan:
         after = Context(made.formula, self.book)
-        kept = {f for f in self.context.matters[at] if after.total(f) >= KEPT * self.context.total(f)}
+        base, now = self.context.around(at), after.around(at)
+        kept = {f for f in self.context.matters[at] if now.total(f) >= KEPT * base.total(f)}
         new = tuple(i for i in after.ingredients[len(self.formula.lines) :] if i is not None)
         return _Plan(made.formula, frozenset(kept.union(swap.keeps)), new)
 

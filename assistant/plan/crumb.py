@@ -163,6 +163,7 @@ def crumb_of(
 
     A number whose law does not hold for this dough is left out rather than guessed.
     """
+    context = context.dough
     product = context.product
     if product is None or product.specific_volume is None or context.base_weight_g <= 0:
         return {}

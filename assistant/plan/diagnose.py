@@ -38,7 +38,7 @@ def diagnose(here: Assessment, option: Option | None, fault: str, book: Rulebook
 
     `fault` is a name of the trade ("gummy", "dense" ...); one that is not known gets the general advice.
     """
-    case = _Case(here, option, Context(here.formula, book))
+    case = _Case(here, option, Context(here.formula, book).dough)
     found = [finding for cause in _CAUSES.get(fault, ()) if (finding := cause(case)) is not None]
     usual = _USUAL.get(fault, _GENERAL)
     said = (*(text for text, _ in found), *usual)

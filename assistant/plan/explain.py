@@ -26,7 +26,7 @@ NOTICED_MMOL_PER_100G = 0.5
 
 def why_acid(formula: Formula, book: Rulebook, notes: Notes = FULL) -> Why:
     """Whether this dough needs an acid, is only helped by one, or has no use for it; with the numbers."""
-    context = Context(formula, book)
+    context = Context(formula, book).dough
     here = before_of(formula, book, notes)
     if here.chemistry.base_mmol.value <= 0:
         said = ["There is no soda in this dough, so nothing here needs an acid."]
@@ -288,7 +288,7 @@ def why_line(
     formula: Formula, at: int, book: Rulebook, notes: Notes = FULL, option: Option | None = None
 ) -> Why:
     """What a line does here, which needs it meets or has, and what a plan did to it."""
-    context = Context(formula, book)
+    context = Context(formula, book).around(at)
     ingredient, line = context.ingredients[at], formula.lines[at]
     if ingredient is None:
         return Why(
@@ -301,18 +301,20 @@ def why_line(
     if (
         ingredient.acids
         and not ingredient.bases
+        and not context.apart
         and before_of(formula, book, notes).chemistry.base_mmol.value > 0
     ):
         return replace(why_acid(formula, book, notes), subject=line.name)
     said: list[str] = []
     derivations: list[Derivation] = []
+    whose = f"the {line.part}'s" if context.apart else "the dough's"
     for function_id in context.matters[at]:
         function = book.functions[function_id]
         amount = context.amount(at, function)
         if amount is None:
             continue
         total = context.total(function_id)
-        share = f", {100 * amount / total:.0f} % of the dough's" if total > amount else ", all of the dough's"
+        share = f", {100 * amount / total:.0f} % of {whose}" if total > amount else f", all of {whose}"
         derivations.append(
             Derivation(
                 f"{function.name} of the {line.name}",
@@ -509,7 +511,7 @@ def _told_ph(here: Assessment, option: Option | None, book: Rulebook) -> Told:
 
 
 def _told_rest(here: Assessment, option: Option | None, book: Rulebook) -> Told:
-    context = Context(here.formula, book)
+    context = Context(here.formula, book).dough
     said = [
         need.because
         for need in book.needs.values()

@@ -6,6 +6,7 @@ from functools import lru_cache
 from typing import Any
 
 from assistant.formula.model import Formula
+from assistant.formula.parts import parts_of
 from assistant.plan.assess import Baked, assess
 from assistant.plan.baking import Altered, Baking, Job, altered_bake, answers, baking_of, turn_between
 from assistant.plan.crumb import against
@@ -144,7 +145,7 @@ def option(
     named = frozenset(caution for swap in plan.swaps for caution in swap.cautions)
     after = assess(without_absent(full, base), book, notes, out, named)
     changes = _changes(base, plan, notes)
-    missing = missing_body(Context(base, book), Context(after.formula, book), notes)
+    missing = missing_body(Context(base, book).dough, Context(after.formula, book).dough, notes)
     after = replace(after, sweeteners={**after.sweeteners, **missing})
     remarks = (*_remarks(before, after, plan, answer, book), *missing_body_remark(missing))
     return Option(
@@ -180,10 +181,17 @@ def _hundredth(pct: float) -> float:
 
 
 def without_absent(full: Formula, base: Formula) -> Formula:
-    """The formula without the lines that left, steps pointing at the new places."""
+    """The formula without the lines that left, arrivals with their part, steps pointing at the new places."""
+    parts = parts_of(full)
     keep = [at for at, line in enumerate(full.lines) if line.grams is None or mass(line) > 0]
+    if parts:
+        keep.sort(key=lambda at: (parts.index(full.lines[at].part), at))
     places = {old: new for new, old in enumerate(keep)}
-    steps = tuple(replace(s, uses=tuple(places[u] for u in s.uses if u in places)) for s in full.steps)
+    named = {full.lines[at].part for at in keep}
+    steps = tuple(
+        replace(s, uses=tuple(places[u] for u in s.uses if u in places), part=s.part if s.part in named else "")
+        for s in full.steps
+    )
     return replace(full, lines=tuple(full.lines[at] for at in keep), steps=steps, version=base.version + 1)
 
 

@@ -2,10 +2,11 @@
 and whether an amount is enough to matter in this product."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from assistant.formula.model import Formula, Line
+from assistant.formula.parts import dough_places, only, oven_places
 from assistant.rulebook.model import Function, Ingredient, Product, Rulebook
 
 ACID, BASE, GAS, FOOD, WATER_HELD, SALT = "acid", "base", "yeast-gas", "yeast-food", "water-held", "salt"
@@ -54,10 +55,46 @@ def strengths(ingredient: Ingredient, book: Rulebook) -> Mapping[str, float | No
 
 @dataclass(frozen=True)
 class Context:
-    """A formula seen with the rulebook: masses by class, amounts of each function, what matters."""
+    """A formula seen with the rulebook: masses by class, amounts of each function, what matters.
+
+    `apart` says that it is a part made by itself, as an icing is: it is of no class of product, and where it has
+    no flours, shares and thresholds stand on all of it.
+    """
 
     formula: Formula
     book: Rulebook
+    apart: bool = False
+
+    @cached_property
+    def dough(self) -> "Context":
+        """The dough alone; the places of all other lines stay, empty."""
+        return self if self.apart else self._of(dough_places(self.formula, self.book))
+
+    @cached_property
+    def oven(self) -> "Context":
+        """What goes into the oven: the dough, and what bakes in or on it."""
+        return self if self.apart else self._of(oven_places(self.formula, self.book))
+
+    def body(self, part: str) -> "Context":
+        """A part made by itself; with "" the dough."""
+        if self.apart or not part:
+            return self.dough
+        lines = self.formula.lines
+        alone = only(self.formula, (at for at, line in enumerate(lines) if line.part == part))
+        return Context(replace(alone, product=""), self.book, apart=True)
+
+    def part_of(self, at: int) -> str:
+        """The part made by itself that a line belongs to; "" for all of the dough."""
+        inside = self.apart or at in dough_places(self.formula, self.book)
+        return "" if inside else self.formula.lines[at].part
+
+    def around(self, at: int) -> "Context":
+        """What a line works in: the dough, or the part made by itself."""
+        return self.body(self.part_of(at))
+
+    def _of(self, places: frozenset[int]) -> "Context":
+        formula = only(self.formula, places)
+        return self if formula is self.formula else Context(formula, self.book)
 
     @cached_property
     def ingredients(self) -> tuple[Ingredient | None, ...]:
@@ -95,7 +132,8 @@ class Context:
     @cached_property
     def base_weight_g(self) -> float:
         """Weight that shares, doses and thresholds of this formula stand on, g."""
-        return self.dose_weight_g(self.product.dose_on if self.product else "flours and fibre")
+        weight_g = self.dose_weight_g(self.product.dose_on if self.product else "flours and fibre")
+        return self.formula.dough_g if self.apart and weight_g <= 0 else weight_g
 
     def share_pct(self, class_or_id: str) -> float | None:
         """Mass of a class or ingredient per 100 g of the weight doses stand on; None without flours."""
@@ -119,12 +157,13 @@ class Context:
 
     @cached_property
     def matters(self) -> tuple[tuple[str, ...], ...]:
-        """For each line the functions it serves here, strongest against its threshold first.
+        """For each line the functions it serves in its part, strongest against its threshold first.
 
         A function that answers a need (an acid for soda, food for yeast) counts only while something
         in the formula has that need.
         """
-        return tuple(self._matters(at) for at in range(len(self.formula.lines)))
+        bodies = {part: self.body(part) for part in {self.part_of(at) for at in range(len(self.formula.lines))}}
+        return tuple(bodies[self.part_of(at)]._matters(at) for at in range(len(self.formula.lines)))
 
     def _matters(self, at: int) -> tuple[str, ...]:
         if self.base_weight_g <= 0:

@@ -43,11 +43,11 @@ def rewritten(
             steps = [step for step in steps if step.kind not in kinds]
     joining = [at for at in present if at >= len(base.lines)]
     steps = [said for step in steps if (said := _without(step, gone, joining, context)) is not None]
-    writer = _Writer(after, context, book, bake)
+    writer = _Writer(after, context.dough, book, bake)
     for edit in edits:
         if "step" in edit and _wanted(edit, context):
             steps = _placed(steps, edit, writer)
-    steps = _taken_in(steps, present, len(base.lines), writer)
+    steps = _taken_in(steps, present, len(base.lines), context)
     return tuple(_rebaked(step, bake, writer) for step in steps)
 
 
@@ -58,13 +58,17 @@ def _wanted(edit: Mapping[str, Any], context: Context) -> bool:
 
 
 def _without(step: Step, gone: set[int], joining: list[int], context: Context) -> Step | None:
-    """A step without the lines that left, and with arrivals that join the dough the way those did; None
+    """A step without the lines that left, and with arrivals that join their part the way those did; None
     when nothing is left of it."""
     lost = [at for at in step.uses if at in gone]
     if not lost:
         return step
-    ways = {i.enters for at in lost if (i := context.ingredients[at]) is not None}
-    instead = [at for at in joining if (i := context.ingredients[at]) is not None and i.enters in ways]
+    ways = {(i.enters, context.part_of(at)) for at in lost if (i := context.ingredients[at]) is not None}
+    instead = [
+        at
+        for at in joining
+        if (i := context.ingredients[at]) is not None and (i.enters, context.part_of(at)) in ways
+    ]
     kept = (*(at for at in step.uses if at not in gone), *instead)
     if not kept:
         return None
@@ -187,19 +191,32 @@ def _before_bake(steps: list[Step], arriving: Step) -> list[Step]:
     return [*steps[:at], arriving, *steps[at:]]
 
 
-def _taken_in(steps: list[Step], present: list[int], old: int, writer: _Writer) -> list[Step]:
-    """Lines that no step uses any more, or none uses yet, join at the first mixing, with a sentence."""
+def _taken_in(steps: list[Step], present: list[int], old: int, context: Context) -> list[Step]:
+    """Lines that no step uses any more, or none uses yet, join at the mixing of their part, with a sentence."""
     used = {at for step in steps for at in step.uses}
     was_spoken = bool(used)
     orphans = [at for at in present if at not in used and (was_spoken or at >= old)]
-    if not orphans:
-        return steps
-    names = _listed(_short(writer.formula.lines[at].name) for at in orphans)
+    for part in dict.fromkeys(context.part_of(at) for at in orphans):
+        steps = _joined(steps, [at for at in orphans if context.part_of(at) == part], part, context)
+    return steps
+
+
+def _joined(steps: list[Step], orphans: list[int], part: str, context: Context) -> list[Step]:
+    """Lines of one part taken in where it is mixed; "" is the dough."""
+    names = _listed(_short(context.formula.lines[at].name) for at in orphans)
     joining = Step("mix", f"Add {names}.", uses=tuple(orphans))
-    mixes = [at for at, step in enumerate(steps) if step.kind == "mix"]
-    dry = all((i := writer.context.ingredients[o]) is not None and i.enters == "dry" for o in orphans)
-    at = len(steps) if not mixes else mixes[0] if dry else mixes[-1] + 1
-    return _before_bake(steps, joining) if not mixes else [*steps[:at], joining, *steps[at:]]
+    own = [
+        at
+        for at, step in enumerate(steps)
+        if any(context.part_of(use) == part for use in step.uses) or (not step.uses and not part and not step.part)
+    ]
+    mixes = [at for at in own if steps[at].kind == "mix"] or ([own[-1]] if own and part else [])
+    if not mixes:
+        return _before_bake(steps, joining)
+    joining = replace(joining, part=steps[mixes[-1]].part)
+    dry = all((i := context.ingredients[o]) is not None and i.enters == "dry" for o in orphans)
+    at = mixes[0] if dry else mixes[-1] + 1
+    return [*steps[:at], joining, *steps[at:]]
 
 
 def _rebaked(step: Step, bake: Mapping[str, float], writer: _Writer) -> Step:

@@ -80,8 +80,10 @@ def composition_of(ingredient: Ingredient) -> Composition | None:
 def warmth_of(context: Context, notes: Notes) -> Warmth:
     """Follow the method: pots are readied, lines join with their temperatures, the dough cools as it waits.
 
-    Lines no step speaks of join at the first mixing, at room temperature.
+    Lines no step speaks of join at the first mixing, at room temperature. Only the dough is followed, not what
+    bakes in it or comes on top.
     """
+    context = context.dough
     formula = context.formula
     room = stated("room", formula.room_c, "C")
     pot_c: dict[int, Derivation] = {}

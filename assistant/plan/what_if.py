@@ -46,7 +46,7 @@ def what_if(formula: Formula, changed: Formula, title: str, book: Rulebook, note
         )
     )
     after = assess(without_absent(changed, formula), book, notes, baked)
-    missing = missing_body(Context(formula, book), Context(after.formula, book), notes)
+    missing = missing_body(Context(formula, book).dough, Context(after.formula, book).dough, notes)
     after = replace(after, sweeteners={**after.sweeteners, **missing})
     return Option(
         title=title,
@@ -104,7 +104,8 @@ def _remarks(formula: Formula, changed: Formula, book: Rulebook) -> tuple[str, .
     for at, served in enumerate(base.matters):
         if mass(changed.lines[at]) >= mass(formula.lines[at]) or not served:
             continue
-        lost = [f for f in served if base.total(f) > 0 and now.total(f) < 0.5 * base.total(f)]
+        before, after = base.around(at), now.around(at)
+        lost = [f for f in served if before.total(f) > 0 and after.total(f) < 0.5 * before.total(f)]
         if lost:
             names = ", ".join(book.functions[f].name for f in lost)
             said.append(f"Less than half is left of what {formula.lines[at].name} did: {names}.")

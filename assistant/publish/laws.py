@@ -81,6 +81,34 @@ def laws() -> tuple[Law, ...]:
     return tuple(sorted(map(_law, _functions()), key=lambda law: law.name))
 
 
+def document() -> dict[str, Any]:
+    """The laws as one document; an end that a bound has not is null.
+
+    >>> document()["laws"][0]["holds"][0]
+    {'of': 'acids[*][0]', 'low': 0.0, 'high': 10000000000.0, 'unit': 'mmol', 'one_of': []}
+    """
+    return {
+        "laws": [
+            {
+                "name": law.name,
+                "computes": law.computes,
+                "units": law.units,
+                "range": law.holds,
+                "holds": [_told(bound) for bound in law.bounds],
+                "source": law.source,
+                "sources": list(law.sources),
+                "spread": law.spread or None,
+            }
+            for law in laws()
+        ]
+    }
+
+
+def _told(bound: Bound) -> dict[str, Any]:
+    low, high = (None if end in (-inf, inf) else end for end in (bound.low, bound.high))
+    return {"of": bound.of, "low": low, "high": high, "unit": bound.unit, "one_of": list(bound.choices)}
+
+
 def _functions() -> Iterator[Callable[..., Any]]:
     for module_info in pkgutil.iter_modules(assistant.laws.__path__):
         module = import_module(f"assistant.laws.{module_info.name}")
