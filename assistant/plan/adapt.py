@@ -205,7 +205,7 @@ class _Case:
             if at not in made.gone and mass(self.formula.lines[at]) > 0
         )
         other = made.formula.product != self.formula.product
-        soda = max(soda_left(after) - soda_left(self.base), 0.0) if ways or self.amounts else 0.0
+        soda = max(soda_left(after.dough) - soda_left(self.base.dough), 0.0) if ways or self.amounts else 0.0
         parts = (
             ("new things that the changes ask for", WEIGHT["new"] * len(new)),
             ("allergens of those", WEIGHT["allergen"] * len(fresh)),

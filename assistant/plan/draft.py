@@ -95,7 +95,7 @@ class Draft:
 
 @dataclass(slots=True)
 class _Work:
-    """Masses while a draft is made."""
+    """Masses while a draft is made. What arrives joins the part of what it stands in for."""
 
     lines: list[Line]
     low: dict[int, float]
@@ -115,12 +115,12 @@ class _Work:
         self.because[at] = because
         self.rules[at] = rule
 
-    def share(self, ingredient: Ingredient, grams: float, band: tuple[float, float]) -> bool:
+    def share(self, ingredient: Ingredient, grams: float, band: tuple[float, float], part: str) -> bool:
         """Whether another swap has brought a companion already: then there is at least what the needier of the
         two asks for, and at most what both do."""
         low, high = band
         for at in self.brought:
-            if self.lines[at].ingredient == ingredient.id:
+            if self.lines[at].ingredient == ingredient.id and self.lines[at].part == part:
                 self.lines[at] = replace(self.lines[at], grams=max(mass(self.lines[at]), grams))
                 self.low[at], self.high[at] = max(self.low[at], low), self.high[at] + high
                 self.free[at] = max(self.free[at], (self.high[at] - self.low[at]) / 2)
@@ -128,19 +128,21 @@ class _Work:
         return False
 
     def bring(
-        self, ingredient: Ingredient, grams: float, band: tuple[float, float], because: str, rule: str
-    ) -> int:
-        """Add to the line that has the ingredient already, else as a new last line."""
+        self, ingredient: Ingredient, grams: float, band: tuple[float, float], because: str, rule: str,
+        part: str, body: frozenset[int],
+    ) -> int:  # fmt: skip
+        """Add to the line of `body` that has the ingredient already, else as a new last line of a part."""
         low, high = band
         for at, line in enumerate(self.lines):
-            if line.ingredient == ingredient.id and at not in self.gone:
+            here = at in body or (at in self.brought and line.part == part)
+            if line.ingredient == ingredient.id and here and at not in self.gone:
                 start = mass(line)
                 self.lines[at] = replace(line, grams=start + grams)
                 self.low[at], self.high[at] = start + low, start + high
                 break
         else:
             at = len(self.lines)
-            self.lines.append(Line(ingredient.name, ingredient.id, grams))
+            self.lines.append(Line(ingredient.name, ingredient.id, grams, part=part))
             self.low[at], self.high[at] = low, high
             self.brought.append(at)
         self.free[at] = max((high - low) / 2, grams / 10, 0.1)
@@ -170,7 +172,6 @@ def draft(choices: Sequence[Choice], base: Context, facts: Facts, wishes: Wishes
     if len(kinds) > 1:
         return Refused("a dough is raised one way, not two")
     product_id = next((products_after(s, base) for s in swaps if s.raises), base.formula.product)
-    target = base.book.products.get(product_id)
     work = _Work(list(base.formula.lines), {}, {}, {}, {}, {}, set(), [])
     for place, grams in wishes.amounts.items():
         work.lines[place] = replace(work.lines[place], grams=grams, amount=None, unit="")
@@ -184,14 +185,15 @@ def draft(choices: Sequence[Choice], base: Context, facts: Facts, wishes: Wishes
         replaced_g = sum(mass(base.formula.lines[at]) for at, c in leaving.items() if c is choice)
         if replaced_g <= 0 and any(a.amount.ratio for a in choice.candidate.arrivals):
             return Refused(f"how much {base.formula.lines[choice.at].name} there is is unknown")
-        refused = _arrive(work, choice.candidate, base, target, replaced_g, closers)
+        refused = _arrive(work, choice, base, product_id, replaced_g, closers)
         if refused is not None:
             return refused
     refused = _close(work, base, product_id, facts, closers, pinned, wishes.admitted)
     if refused is not None:
         return refused
     _release(work, base, product_id, pinned)
-    goals = _balance(work, base, product_id, wishes, pinned, set(leaving))
+    touched = (*leaving, *wishes.amounts, *wishes.moves)
+    goals = _balance(work, base, product_id, wishes, pinned, set(leaving), {base.part_of(at) for at in touched} or {""})
     _round(work, base)
     formula = work.formula(base.formula, product_id)
     arrived = tuple(range(len(base.formula.lines), len(work.lines)))
@@ -203,7 +205,7 @@ def leaving_with(choice: Choice, base: Context, pinned: frozenset[int]) -> list[
     swap = None if choice.candidate is None else choice.candidate.swap
     return [
         place
-        for place, ingredient in enumerate(base.ingredients)
+        for place, ingredient in enumerate(base.around(choice.at).ingredients)
         if place == choice.at
         or (
             swap is not None
@@ -227,26 +229,36 @@ LEFT_OUT = "left out: nothing has to take its place here"
 
 def _arrive(
     work: _Work,
-    candidate: Candidate,
+    choice: Choice,
     base: Context,
-    target: Product | None,
+    product_id: str,
     replaced_g: float,
     closers: dict[str, Ingredient],
 ) -> Refused | None:
     """What a swap brings, each at its starting amount; what only closes a need waits for that."""
+    candidate = choice.candidate
+    assert candidate is not None
+    here, part = base.around(choice.at), base.formula.lines[choice.at].part
+    body = _body(base, base.part_of(choice.at))
+    target = None if here.apart else base.book.products.get(product_id)
     for arrival in (*candidate.arrivals, *candidate.companions):
         if arrival.amount.closes:
             closers[arrival.amount.closes] = arrival.ingredient
             continue
-        sized = size(arrival, base, target, replaced_g)
+        sized = size(arrival, here, target, replaced_g)
         if isinstance(sized, Refused):
             return sized
         grams, band = sized
         poured = any(c in arrival.ingredient.classes for group in LIQUIDS for c in group)
-        if arrival in candidate.companions and not poured and work.share(arrival.ingredient, grams, band):
+        if arrival in candidate.companions and not poured and work.share(arrival.ingredient, grams, band, part):
             continue
-        work.bring(arrival.ingredient, grams, band, candidate.swap.because, candidate.swap.id)
+        work.bring(arrival.ingredient, grams, band, candidate.swap.because, candidate.swap.id, part, body)
     return None
+
+
+def _body(base: Context, part: str) -> frozenset[int]:
+    """Places of the lines of the dough, or of a part made by itself."""
+    return frozenset(at for at in range(len(base.formula.lines)) if base.part_of(at) == part)
 
 
 def size(
@@ -310,12 +322,14 @@ def _close(
 
     What the recipe went without before is left as it was: soda over, for colour, is no slip to be mended.
     """
-    before = {o.need.id: o.missing for o in obligations(base, facts)}
+    before = {o.need.id: o.missing for o in obligations(base.dough, facts)}
+    body = _body(base, "")
+    part = max((base.formula.lines[at] for at in body), key=mass).part if body else ""
     for _ in range(CLOSURES):
-        context = Context(work.formula(base.formula, product_id), base.book)
+        context = Context(work.formula(base.formula, product_id), base.book).dough
         opened = [
             (o.need, missing)
-            for o in obligations(context, facts)
+            for o in obligations(context.dough, facts)
             if (missing := o.missing - before.get(o.need.id, 0.0)) > OWED * o.missing
         ]
         if not opened:
@@ -333,7 +347,7 @@ def _close(
             if per_gram <= 0:
                 return Refused(f"how much {ingredient.name} would do is unknown")
             grams = missing / per_gram
-            work.bring(ingredient, grams, (0.0, 1.5 * grams), need.because, need.id)
+            work.bring(ingredient, grams, (0.0, 1.5 * grams), need.because, need.id, part, body)
     return Refused("what it needs keeps asking for more")
 
 
@@ -364,8 +378,8 @@ def _commonest(met_by: tuple[str, ...], book: Rulebook, admitted: Admits) -> Ing
 def _release(work: _Work, base: Context, product_id: str, pinned: frozenset[int]) -> None:
     """Lines whose only use has gone leave too; again until nothing more goes."""
     for _ in range(CLOSURES):
-        after = Context(work.formula(base.formula, product_id), base.book)
-        idle = without_reason(base, after, pinned)
+        after = Context(work.formula(base.formula, product_id), base.book).dough
+        idle = without_reason(base.dough, after, pinned)
         if not idle:
             return
         for at, did in idle.items():
@@ -386,8 +400,10 @@ def _balance(
     wishes: Wishes,
     pinned: frozenset[int],
     leaving: set[int],
+    parts: set[str],
 ) -> tuple[Goal, ...]:
-    """Free water, salt, acid against soda, and what the replaced line did: met as well as limits let."""
+    """Free water, salt, acid against soda, and what the replaced line did: met as well as limits let, in the dough
+    and in each part made by itself that is touched."""
     book = base.book
     target = book.products.get(product_id)
     now = Context(work.formula(base.formula, product_id), book)
@@ -395,22 +411,29 @@ def _balance(
     unknowns: dict[int, Unknown] = {
         at: Unknown(at, work.low[at], work.high[at], mass(work.lines[at]), work.free[at]) for at in work.low
     }
-    liquid = _liquid(now, work, pinned)
-    if liquid is not None and liquid not in unknowns:
-        start = mass(work.lines[liquid])
-        unknowns[liquid] = Unknown(liquid, 0.0, 2 * start + 50, start, FREE_G)
-    salt = _salt_line(now, work, pinned)
+    kept: list[Goal] = []
+    wet: dict[int, float] = {}
+    for part in sorted(parts):
+        before, after = base.body(part), now.body(part)
+        kept += _goals(before, after, None if part else target, leaving, turned and not part)
+        liquid = _liquid(after, work, pinned)
+        if liquid is None:
+            continue
+        wet[liquid] = start = mass(work.lines[liquid])
+        if liquid not in unknowns:
+            unknowns[liquid] = Unknown(liquid, 0.0, 2 * start + 50, start, FREE_G)
+    dough = now.dough
+    salt = _salt_line(dough, work, pinned)
     if salt is not None and target is not None and target.salt_pct is not None and turned:
         start = mass(work.lines[salt])
-        low, high = (now.base_weight_g * pct / 100 for pct in (target.salt_pct.low, target.salt_pct.high))
+        low, high = (dough.base_weight_g * pct / 100 for pct in (target.salt_pct.low, target.salt_pct.high))
         unknowns[salt] = Unknown(salt, min(low, start), min(high, start) if target.raised_by != "yeast" else max(high, start),
-                                 now.base_weight_g * target.salt_pct.centre / 100, now.base_weight_g / 100)  # fmt: skip
+                                 dough.base_weight_g * target.salt_pct.centre / 100, dough.base_weight_g / 100)  # fmt: skip
     for at, (least, most) in sorted(wishes.moves.items()):
         start = mass(work.lines[at])
         if at not in work.gone and at not in unknowns and start > 0:
             unknowns[at] = Unknown(at, least * start, most * start, start, start / 2)
-    wet = None if liquid is None else (liquid, mass(work.lines[liquid]))
-    goals = (*_goals(base, now, target, leaving, turned), *(_dry(aim.goal(now), wet) for aim in wishes.aims))
+    goals = (*kept, *(_dry(aim.goal(now), wet) for aim in wishes.aims))
     masses = [mass(line) for line in work.lines]
     solved = balance(masses, [u for at, u in sorted(unknowns.items()) if at not in pinned], goals)
     for at in unknowns:
@@ -426,13 +449,11 @@ def _balance(
     return goals
 
 
-def _dry(goal: Goal, wet: tuple[int, float] | None) -> Goal:
-    """A figure's goal with the water as it is: thinning a dough is no way to meet a figure per 100 g."""
-    if wet is None:
-        return goal
-    at, grams = wet
-    others = {line: weight for line, weight in goal.per_g.items() if line != at}
-    return Goal(goal.name, others, goal.target - goal.per_g.get(at, 0.0) * grams, goal.tolerance)
+def _dry(goal: Goal, wet: Mapping[int, float]) -> Goal:
+    """A figure's goal with the waters as they are: thinning a dough is no way to meet a figure per 100 g."""
+    others = {line: weight for line, weight in goal.per_g.items() if line not in wet}
+    still = sum(goal.per_g.get(at, 0.0) * grams for at, grams in wet.items())
+    return Goal(goal.name, others, goal.target - still, goal.tolerance)
 
 
 def _why_moved(salt: bool, before_g: float, after_g: float) -> str:

@@ -39,7 +39,7 @@ def score_of(
             "another product", WEIGHT["product"] * (before.formula.product != after.formula.product), "1"
         )
     )
-    left = Context(after.formula, book)
+    left = Context(after.formula, book).dough
     if left.base_weight_g > 0:
         parts.append(Derivation("soda left over", soda_left(left), "1"))
     return notes.derive("distance from the base", _sum, *parts, grade="common practice")

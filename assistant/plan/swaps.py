@@ -71,8 +71,11 @@ def candidates(
 
     With `wanted`, only those that bring it in; nothing comes in that `admits` bars, and a companion that
     need not be there stays away rather than bar its swap. A product that cannot be raised another way
-    blocks every swap that would.
+    blocks every swap that would. A line of a part made by itself is judged by that part, of which the numbers of
+    the dough say nothing.
     """
+    context = context.around(at)
+    facts = {} if context.apart else facts
     ingredient = context.ingredients[at]
     if ingredient is None:
         return (), (
@@ -89,12 +92,15 @@ def candidates(
                 blocked.append(swap.refuse)
             continue
         if not failed:
-            failed = _cannot_be_raised(swap, context)
+            failed = RAISES_NOTHING if swap.raises and context.apart else _cannot_be_raised(swap, context)
         if failed:
             blocked.append(f"{swap.title}: {failed}")
             continue
         held += _settled(swap, context, ingredient, wanted, admits)
     return tuple(held), tuple(dict.fromkeys(blocked))
+
+
+RAISES_NOTHING = "nothing in this part raises the dough"
 
 
 def _may_bring(swap: Swap, wanted: Ingredient, context: Context) -> bool:

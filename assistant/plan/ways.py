@@ -96,15 +96,18 @@ class Ways:
         return ingredient.enters in LEFT_OUT_OF or any(k.moves is not None and k.moves.low == 0 for k in kinds)
 
     def structure_of(self, at: int) -> tuple[Function, ...]:
-        """What a line does here that the crumb stands on."""
+        """What a line does here that the crumb stands on; nothing, where it is no line of the dough."""
+        if self.base.part_of(at):
+            return ()
         functions = self.base.book.functions
         return tuple(functions[f] for f in self.base.matters[at] if functions[f].structure)
 
     def stands(self, choices: Iterable[Choice], after: Context) -> bool:
         """Whether the rest does what the lines did that are only left out."""
-        scale = self.base.base_weight_g / 100
+        before, now = self.base.dough, after.dough
+        scale = before.base_weight_g / 100
         return all(
-            after.total(f.id) >= self.base.total(f.id) - f.tolerance * scale
+            now.total(f.id) >= before.total(f.id) - f.tolerance * scale
             for choice in choices
             if choice.candidate is None and not self.may_go(choice.at)
             for f in self.structure_of(choice.at)
@@ -138,7 +141,7 @@ class Ways:
         for arrival in arrivals:
             if arrival.amount.closes:
                 continue
-            sized = size(arrival, self.base, target, replaced_g)
+            sized = size(arrival, self.base.around(at), target, replaced_g)
             if isinstance(sized, Refused) or (replaced_g <= 0 and arrival.amount.ratio):
                 return None
             brought[arrival.ingredient.id] = brought.get(arrival.ingredient.id, 0.0) + sized[0]
