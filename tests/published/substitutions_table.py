@@ -80,7 +80,7 @@ def told(row: Row, book: Rulebook) -> tuple[str, str]:
     """What became of a printed row in the answer, and why where the answer is another."""
     amount, unit = (None, "") if row.asked else (row.amount, row.unit)
     found = instead(book, row.asked or row.original, amount, unit, wanted=tuple(row.components))
-    if any(holds(row, option, book) for option in found.options):
+    if any(holds(row, option, book) for option in found.options) or weighs(row, found, book):
         return SAME, ""
     for printed, refusal in _printed(found):
         if is_of(printed, row) and (printed.otherwise or refusal):
@@ -89,11 +89,15 @@ def told(row: Row, book: Rulebook) -> tuple[str, str]:
 
 
 def holds(row: Row, option: StandIn, book: Rulebook) -> bool:
-    """Whether a stand-in is the printed one: nothing else comes in, and each amount is within WITHIN."""
+    """Whether a stand-in is the printed one: nothing else takes the place, and each amount is within WITHIN.
+
+    A row that prints only what comes along, such as the gum to a cup of flour, leaves open what takes the place.
+    """
     answer = {
         part.ingredient: part.grams or part.per_flour for part in (*option.components, *option.companions)
     }
-    if not row.components or not {c.ingredient for c in option.components} <= {*row.components, row.original}:
+    brought = {c.ingredient for c in option.components}
+    if not row.components or not (row.asked or brought <= {*row.components, row.original}):
         return False
     printed = {name: weighed(text, book.ingredients[name]) for name, text in row.components.items()}
     replaced = weighed(f"{row.amount:g} {row.unit}", book.ingredients[row.original])
@@ -113,10 +117,22 @@ def holds(row: Row, option: StandIn, book: Rulebook) -> bool:
     return True
 
 
+def weighs(row: Row, found: StandIns, book: Rulebook) -> bool:
+    """Whether a row that prints the same thing in another measure weighs what the answer says that it does."""
+    if found.grams is None or set(row.components) != {row.original}:
+        return False
+    mass = weighed(row.components[row.original], book.ingredients[row.original])
+    return mass is not None and abs(mass[0] / found.grams.value - 1) <= WITHIN
+
+
 def is_of(printed: Printed, row: Row) -> bool:
     """Whether a row that an answer shows is this one, with the very amounts that are printed."""
-    amount = f"{row.amount:g} {row.unit}" + (f" {row.original}" if row.asked else "")
-    return (printed.source, printed.amount, dict(printed.components)) == (row.source, amount, row.components)
+    amount = f"{row.amount:g} {row.unit}"
+    amounts = {f"{amount} {row.original}", f"{amount} {row.original.replace('-', ' ')}"}
+    if not row.asked:
+        amounts.add(amount)
+    same = (printed.source, dict(printed.components)) == (row.source, row.components)
+    return same and printed.amount in amounts
 
 
 def _printed(found: StandIns) -> Iterable[tuple[Printed, str]]:
