@@ -108,47 +108,90 @@ def flash_share(altitude_m: Real, oven_c: float = 177.0) -> Real:
     return (oven_c - boiling_point_c(altitude_m)) / (oven_c - boiling_point_c(0.0))
 
 
+def water_lost_more(altitude_m: Real, from_altitude_m: Real, oven_c: float, loss_g: Real) -> Real:
+    """Water that a bake loses beyond what it loses at another altitude, in the same oven and time.
+
+    Units:    m; oven_c C; loss_g g, at `from_altitude_m`; returns g, less than 0 lower down
+    Range:    as flash_share; from_altitude_m -450 to 6000 m; loss_g 0 to 1e6 g; else ValueError
+    Source:   heat balance of the drying front, `derived`
+
+    >>> round(float(water_lost_more(1900.0, 0.0, 177.0, 100.0)), 1)
+    8.2
+    """
+    within("bake loss", loss_g, 0, 1e6, "g")
+    return loss_g * (flash_share(altitude_m, oven_c) / flash_share(from_altitude_m, oven_c) - 1)
+
+
+Span = tuple[float, float]
+
+
 @dataclass(frozen=True, slots=True)
 class Adjustment:
-    """Printed advice for an altitude, interpolated between its rows: what to change and by how much.
+    """Printed advice for an altitude, against the sea: what to change and by how much; None is not spoken of.
 
     Units:    powder_share 1 of the powder at the sea; sugar_share 1; liquid_share 1; oven_change_c C;
-              each low and high
+              each low and high. `says` is what is printed without a figure, `sources` where
     """
 
-    powder_share: tuple[float, float]
-    sugar_share: tuple[float, float]
-    liquid_share: tuple[float, float]
-    oven_change_c: tuple[float, float]
+    powder_share: Span | None = None
+    sugar_share: Span | None = None
+    liquid_share: Span | None = None
+    oven_change_c: Span | None = None
+    says: str = ""
+    sources: tuple[str, ...] = ()
 
 
 _BAND_M = (914.4, 1524.0, 2133.6)  # 3000, 5000, 7000 ft
 _POWDER_CUT = ((0.125, 0.125), (0.125, 0.25), (0.25, 0.25))  # tsp per tsp
 _SUGAR_CUT = ((0.0, 1.0), (0.0, 2.0), (1.0, 3.0))  # tbsp per cup
 _LIQUID_RISE = ((1.0, 2.0), (2.0, 4.0), (2.0, 4.0))  # tbsp per cup
-_OVEN_RISE_F = (15.0, 25.0)
+_OVEN_RISE_C = (15.0 / 1.8, 25.0 / 1.8)
 _TBSP_PER_CUP = 16.0
+_ABOVE_3000_FT = {
+    "quick bread": Adjustment(powder_share=(0.75, 0.75), sources=("utah-extension-altitude",)),
+    "cookie": Adjustment(
+        powder_share=(0.75, 0.88), oven_change_c=_OVEN_RISE_C, says="a little less sugar; often little need change",
+        sources=("colorado-extension-altitude",),
+    ),
+    "foam cake": Adjustment(
+        oven_change_c=_OVEN_RISE_C, says="less sugar; beat the whites to a soft peak only",
+        sources=("colorado-extension-altitude",),
+    ),
+    "yeast bread": Adjustment(
+        says="it rises faster: stop at double, with less yeast or one rise more; more liquid if the flour is dry",
+        sources=("utah-extension-altitude", "wyoming-extension-altitude"),
+    ),
+}  # fmt: skip
+"""Printed for 3,000 ft and all above."""
+PRINTED_TABLES = ("cake", *_ABOVE_3000_FT)
 
 
-def printed_adjustment(altitude_m: float) -> Adjustment | None:
-    """What extension tables for cakes print for an altitude; None below 3,000 ft, where they change nothing.
+def printed_adjustment(altitude_m: float, table: str = "cake") -> Adjustment | None:
+    """What extension tables print for an altitude, between their rows; None below 3,000 ft, where they change
+    nothing.
 
     Units:    m; returns shares of the sea-level amounts
-    Range:    altitude_m -450 to 3500 m (tables end at 7,000 ft, whose row is carried that far); else
-              ValueError
-    Source:   wyoming-extension-altitude, utah-extension-altitude: 3,000, 5,000 and 7,000 ft
-    Spread:   returned: low and high of each, as the tables print them
+    Range:    altitude_m -450 to 3500 m (tables end at 7,000 ft; their last row is carried that far); table one of
+              PRINTED_TABLES; else ValueError
+    Source:   cakes: wyoming-extension-altitude, utah-extension-altitude: 3,000, 5,000 and 7,000 ft; the others
+              the same and, from memory, colorado-extension-altitude
 
     >>> printed_adjustment(500.0) is None
     True
     >>> tuple(round(share, 2) for share in printed_adjustment(1900.0).powder_share)
     (0.75, 0.8)
+    >>> printed_adjustment(1900.0, "quick bread").powder_share
+    (0.75, 0.75)
     """
     within("altitude", altitude_m, -450, 3500, "m")
+    if table not in PRINTED_TABLES:
+        raise ValueError(f"a printed table is one of {', '.join(PRINTED_TABLES)}, not {table!r}")
     if altitude_m < _BAND_M[0]:
         return None
+    if table != "cake":
+        return _ABOVE_3000_FT[table]
 
-    def between(rows: tuple[tuple[float, float], ...]) -> tuple[float, float]:
+    def between(rows: tuple[Span, ...]) -> Span:
         low = float(np.interp(altitude_m, _BAND_M, [row[0] for row in rows]))
         return low, float(np.interp(altitude_m, _BAND_M, [row[1] for row in rows]))
 
@@ -157,5 +200,6 @@ def printed_adjustment(altitude_m: float) -> Adjustment | None:
         powder_share=(1 - powder[1], 1 - powder[0]),
         sugar_share=(1 - sugar[1] / _TBSP_PER_CUP, 1 - sugar[0] / _TBSP_PER_CUP),
         liquid_share=(1 + liquid[0] / _TBSP_PER_CUP, 1 + liquid[1] / _TBSP_PER_CUP),
-        oven_change_c=(_OVEN_RISE_F[0] / 1.8, _OVEN_RISE_F[1] / 1.8),
+        oven_change_c=_OVEN_RISE_C,
+        sources=("wyoming-extension-altitude", "utah-extension-altitude"),
     )

@@ -261,6 +261,105 @@ _FLAT_M = 0.012
 """Thickness of a flat bread as it bakes, m. Source: common practice."""
 
 
+_USUAL_DEPTH_M = {
+    "loaf tin": 0.07, "round layer": 0.05, "square pan": 0.05, "sheet": 0.05, "muffin cup": 0.035, "tube pan": 0.10,
+}  # fmt: skip
+"""Depth of a usual pan: 2 in cake pans, 2.5-3 in loaf tins. Source: common practice (trade sizes of pans)."""
+_RIM_M = {"muffin cup": (0.07,)}
+"""Where the usual pan's own width above is not that of its rim."""
+TAPER = (0.82, 0.88, 0.95)
+"""What a pan holds over rim area times depth: low, usual, high. Source: `derived` from kitchen charts of pan volumes
+(rows P.. of tests/published/bake.csv, `from memory`); sides slope, and charts round to cups."""
+
+
+def usual_sides_m(shape: str, sides_m: tuple[float, ...] = (), volume_m3: float | None = None) -> tuple[float, ...]:
+    """Length and width, or diameter, of a pan of which perhaps one side or only the volume is known.
+
+    Units:    m; m3; returns m
+    Range:    shape a pan's of SHAPES; sides_m[*] 0.01 to 1 m; volume_m3 1e-5 to 0.03 m3; else ValueError
+    Source:   proportions of the usual pan, `common practice`
+
+    >>> usual_sides_m("loaf tin", (0.23, 0.13))
+    (0.23, 0.13)
+    >>> [round(side, 3) for side in usual_sides_m("loaf tin", volume_m3=0.0015)]
+    [0.217, 0.111]
+    """
+    if shape not in _USUAL_M:
+        raise ValueError(f"a pan's shape is one of {', '.join(_USUAL_M)}, not {shape!r}")
+    for side_m in sides_m:
+        within("a side of the pan", side_m, 0.01, 1.0, "m")
+    usual = _RIM_M.get(shape, _USUAL_M[shape])
+    if len(sides_m) >= len(usual):
+        return sides_m[: len(usual)]
+    if sides_m:
+        return tuple(sides_m[0] * side / usual[0] for side in usual)
+    if volume_m3 is None:
+        return usual
+    within("volume of the pan", volume_m3, 1e-5, 0.03, "m3")
+    scale = (volume_m3 / pan_volume_m3(shape, usual)) ** (1 / 3)
+    return tuple(scale * side for side in usual)
+
+
+def pan_volume_m3(
+    shape: str, sides_m: tuple[float, ...] = (), depth_m: float | None = None, taper: float = TAPER[1]
+) -> float:
+    """What a pan holds to its rim, from its sides at the rim; a usual pan's sides and depth where unsaid.
+
+    Units:    m; returns m3
+    Range:    shape a pan's of SHAPES; sides_m[*] 0.01 to 1 m; depth_m 0.005 to 0.3 m; taper 0.5 to 1; else
+              ValueError
+    Source:   geometry; TAPER
+
+    >>> round(1e6 * pan_volume_m3("round layer", (0.20,)))
+    1382
+    >>> round(1e6 * pan_volume_m3("loaf tin", (0.23, 0.13), 0.07))
+    1842
+    """
+    sides = usual_sides_m(shape, sides_m)
+    depth = _USUAL_DEPTH_M[shape] if depth_m is None else depth_m
+    within("depth of the pan", depth, 0.005, 0.3, "m")
+    within("taper of the pan", taper, 0.5, 1)
+    if shape == "tube pan":
+        return taper * depth * pi / 4 * sides[0] ** 2 * (1 - _TUBE_SHARE**2)
+    return taper * depth * (pi / 4 * sides[0] ** 2 if len(sides) == 1 else sides[0] * sides[1])
+
+
+MIXED_GAS = (0.03, 0.08, 0.15)
+"""Share of gas in a yeast dough as it comes from mixing: low, usual, high. Source: from memory."""
+
+
+def dough_volume_ml(dough_g: float, density_kg_m3: float, gas_fraction: float) -> float:
+    """Room that a dough takes: its matter and the gas in it.
+
+    Units:    g; kg/m3 without gas; 1; returns mL
+    Range:    dough_g 0.1 to 1e6 g; density_kg_m3 700 to 1700 kg/m3; gas_fraction 0 to 0.95; else ValueError
+    Source:   mass balance
+
+    >>> round(dough_volume_ml(900, 1200, 0.32))
+    1103
+    """
+    within("dough", dough_g, 0.1, 1e6, "g")
+    within("density of the dough", density_kg_m3, 700, 1700, "kg/m3")
+    within("gas fraction", gas_fraction, 0, 0.95)
+    return 1000 * dough_g / density_kg_m3 / (1 - gas_fraction)
+
+
+def baked_volume_ml(dough_g: float, loss_share: float, specific_volume_ml_g: float) -> float:
+    """Room that the baked piece takes.
+
+    Units:    g of dough; share of it lost in the oven; mL per g baked; returns mL
+    Range:    dough_g 0.1 to 1e6 g; loss_share 0 to 0.6; specific_volume_ml_g 0.7 to 12 mL/g; else ValueError
+    Source:   mass balance
+
+    >>> round(baked_volume_ml(900, 0.1, 2.1))
+    1701
+    """
+    within("dough", dough_g, 0.1, 1e6, "g")
+    within("share lost in the oven", loss_share, 0, 0.6)
+    within("specific volume", specific_volume_ml_g, 0.7, 12, "mL/g")
+    return dough_g * (1 - loss_share) * specific_volume_ml_g
+
+
 def block_of(shape: str, volume_m3: float, pan_m: tuple[float, ...] = ()) -> Block:
     """The block that a piece of a shape and volume makes, standing free or in its pan.
 
