@@ -1,12 +1,14 @@
 """Checks across the rulebook: each fires on a small specimen, and none on the packaged rules."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
 
+from assistant.formula.model import Formula
+from assistant.plan.coverage import coverage, lacking
 from assistant.rulebook import check as checks
 from assistant.rulebook import read
 from assistant.rulebook.check import CHECKS, Check, check
@@ -79,6 +81,27 @@ NEED = """- id: specimen
   evidence: [{source: common-practice, grade: common practice}]
 """
 
+BLEND = """- id: specimen
+  name: specimen blend
+  replaces: [wheat-flour]
+  works_in: [muffin]
+  ratio: {low: 1, centre: 1, high: 1}
+  parts:
+    - {role: bulk, any_of: [rice-flour], share: {low: 40, centre: 60, high: 80}, because: body}
+    - {role: starch, any_of: [cornstarch], share: {low: 20, centre: 40, high: 60}, because: lightness}
+  aims: [{figure: protein_g, tolerance: 3, evidence: [{source: common-practice, grade: common practice}]}]
+  because: It does.
+  evidence: [{source: common-practice, grade: common practice}]
+  examples:
+    - {name: holds, given: {grams: 100, replaces: all-purpose-flour}, expect: {rice-flour: "40..80 g"}}
+    - {name: refused, given: {grams: 100, replaces: all-purpose-flour, diets: [low-carb]}, expect: refused}
+"""
+CAUTION = """- id: specimen
+  text: Mind the step.
+  when: {has: [butter]}
+  evidence: [{source: common-practice, grade: common practice}]
+"""
+
 # check: (file, text with the slip, what the fault says); the text with no slip is silent
 SPECIMENS: dict[str, tuple[Check, str, str, str]] = {
     "name of another ingredient": (
@@ -92,6 +115,12 @@ SPECIMENS: dict[str, tuple[Check, str, str, str]] = {
         "ingredients",
         MEAL + "  names: {de: [Buttermilch]}\n",
         '"buttermilch" (de)',
+    ),
+    "name that another has in another language": (
+        checks.names_are_unique,
+        "ingredients",
+        MEAL + "  names: {it: [Buttermilch]}\n",
+        '"buttermilch" (it) is a name of specimen',
     ),
     "alias of another product": (
         checks.names_are_unique,
@@ -189,6 +218,38 @@ SPECIMENS: dict[str, tuple[Check, str, str, str]] = {
         SWAP + "  when: {product: [lean-bread], raised_by: chemical}\n",
         "none of its products",
     ),
+    "parts that make no whole": (
+        checks.no_blend_is_dead,
+        "blends",
+        BLEND.replace("high: 80", "high: 60").replace(
+            "high: 60}, because: light", "high: 39}, because: light"
+        ),
+        "make 60 to 99 % and never a whole",
+    ),
+    "parts that make more than a whole": (
+        checks.no_blend_is_dead,
+        "blends",
+        BLEND.replace("low: 40", "low: 60").replace("low: 20", "low: 41").replace("centre: 40", "centre: 50"),
+        "make 101 to 140 %",
+    ),
+    "blend of an empty class": (
+        checks.classes_have_members,
+        "blends",
+        BLEND.replace("[cornstarch]", "[cornstarch, gravel]"),
+        "gravel, which has no members",
+    ),
+    "blend without an example that is refused": (
+        checks.swaps_have_evidence_and_examples,
+        "blends",
+        BLEND.replace("expect: refused", 'expect: {rice-flour: "40..80 g"}'),
+        "an example that is refused",
+    ),
+    "caution that nobody reads": (
+        checks.no_caution_is_dead,
+        "cautions",
+        CAUTION.replace("  when: {has: [butter]}\n", ""),
+        "specimen has no condition and nothing names it",
+    ),
     "no evidence": (
         checks.swaps_have_evidence_and_examples,
         "swaps",
@@ -284,7 +345,15 @@ def test_a_check_fires_on_its_specimen_and_tells_where_it_stands(slip: str, tmp_
 
 
 @pytest.mark.parametrize(
-    ("file", "text"), [("ingredients", MEAL), ("swaps", SWAP), ("products", PRODUCT), ("needs", NEED)]
+    ("file", "text"),
+    [
+        ("ingredients", MEAL),
+        ("swaps", SWAP),
+        ("blends", BLEND),
+        ("cautions", CAUTION),
+        ("products", PRODUCT),
+        ("needs", NEED),
+    ],
 )
 def test_every_check_is_silent_on_a_sound_specimen(file: str, text: str, tmp_path: Path) -> None:
     book = with_shelf(tmp_path, **{file: text})
@@ -295,6 +364,30 @@ def test_every_check_is_silent_on_a_sound_specimen(file: str, text: str, tmp_pat
 def test_every_check_has_a_specimen() -> None:
     shown = {each for each, _, _, _ in SPECIMENS.values()}
     assert set(CHECKS) - shown == {checks.every_id_resolves}  # below: the reader tells it first
+
+
+DIET = """- id: specimen
+  name: specimen diet
+  definition: No flour of wheat.
+  forbids: {class: [wheat-flour]}
+  evidence: [{source: common-practice, grade: common practice}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("lacks", "told"),
+    [
+        ("", ["specimen has no plan for gluten in the packaged recipes, and does not say so"]),
+        ("  lacks: {gluten: only wheat makes it}\n", []),
+    ],
+)
+def test_a_diet_without_a_plan_for_a_function_says_so(
+    lacks: str, told: list[str], tmp_path: Path, larch_hut: Callable[[str], Formula]
+) -> None:
+    book = with_shelf(tmp_path, diets=DIET + lacks)
+    alone = replace(book, diets={"specimen": book.diets["specimen"]})
+    reach = coverage(alone, [larch_hut("dinner-rolls")])
+    assert [what for _, what in lacking(alone, reach)] == told
 
 
 def test_an_id_that_is_none_is_told_where_it_is_named() -> None:

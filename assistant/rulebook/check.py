@@ -12,7 +12,7 @@ from typing import Any
 
 from assistant.laws.nutrition import energy_general_factors
 from assistant.rulebook.graph import Node, dangling, endless_needs, graph_of, serves, thing
-from assistant.rulebook.model import Amount, Evidence, Figure, Ingredient, Rulebook, Swap
+from assistant.rulebook.model import Amount, Blend, Evidence, Figure, Ingredient, Rulebook, Swap
 from assistant.rulebook.names import plain
 from assistant.rulebook.packet import OWN_LABEL
 from assistant.words.derivation import GRADES
@@ -63,9 +63,9 @@ STEP_WORDS = frozenset(
 """What the sentences of the method may leave to be filled in."""
 
 
-def check(book: Rulebook) -> tuple[Fault, ...]:
-    """Faults of the rulebook as a whole, by file and line."""
-    found = [fault for each in CHECKS for fault in each(book)]
+def check(book: Rulebook, checks: Iterable[Check] | None = None) -> tuple[Fault, ...]:
+    """Faults of the rulebook as a whole, by file and line; of all `checks` when none are named."""
+    found = [fault for each in (CHECKS if checks is None else checks) for fault in each(book)]
     return tuple(sorted(found, key=lambda f: (f.where.source, f.where.line or 0, f.what)))
 
 
@@ -98,15 +98,15 @@ def every_id_resolves(book: Rulebook) -> Iterable[Fault]:
 
 
 def names_are_unique(book: Rulebook) -> Iterable[Fault]:
-    """No two ingredients share a name within a language, so that a name means one thing."""
-    seen: dict[tuple[str, str], str] = {}
+    """No two ingredients share a name, within a language or across them, so that a name means one thing."""
+    seen: dict[str, str] = {}
     for ingredient in book.ingredients.values():
         spoken = {
             "en": (ingredient.name, ingredient.plural, ingredient.id.replace("-", " "), *ingredient.aliases)
         } | dict(ingredient.names)
         for language, names in spoken.items():
             for name in dict.fromkeys(plain(n) for n in names if n):
-                first = seen.setdefault((language, name), ingredient.id)
+                first = seen.setdefault(name, ingredient.id)
                 if first != ingredient.id:
                     what = f'"{name}" ({language}) is a name of {ingredient.id} and of {first}'
                     yield Fault(
@@ -185,9 +185,12 @@ def _citations(book: Rulebook) -> Iterator[tuple[str, str, str, str, str]]:
             evidence: tuple[Evidence, ...] = entry.evidence
             for each in evidence:
                 yield kind, entry_id, entry_id, each.source, each.grade
-    for swap in book.swaps.values():
-        for printed in swap.printed:
-            yield "swaps", swap.id, f"what is printed for {swap.id}", printed["source"], "handbook"
+    for blend in book.blends.values():
+        for each in (*blend.evidence, *(e for aim in blend.aims for e in aim.evidence)):
+            yield "blends", blend.id, blend.id, each.source, each.grade
+    for kind, rule in [("swaps", s) for s in book.swaps.values()] + [("blends", b) for b in book.blends.values()]:
+        for printed in rule.printed:
+            yield kind, rule.id, f"what is printed for {rule.id}", printed["source"], "handbook"
 
 
 def _figures(entry: Any) -> Iterator[tuple[str, Figure]]:
@@ -373,6 +376,10 @@ def _named(book: Rulebook) -> Iterator[tuple[str, str, str]]:
         brought = (amount.ingredient or amount.any_of for amount in (*swap.stand_ins, *swap.also))
         for name in (swap.replaces, *brought, *swap.adjust, *_conditions(swap.when)):
             yield "swaps", swap.id, name
+    for blend in book.blends.values():
+        apart = (name for each in blend.avoid for name in each.together)
+        for name in (*blend.replaces, *(name for part in blend.parts for name in part.any_of), *apart):
+            yield "blends", blend.id, name
     for need in book.needs.values():
         for name in (need.of, *need.met_by, *_conditions(need.when)):
             yield "needs", need.id, name
@@ -455,17 +462,45 @@ def _can_come(amount: Amount, book: Rulebook, replaced: list[Ingredient]) -> boo
     return len(members) > 1 or (len(members) == 1 and members != tuple(replaced))
 
 
+def no_blend_is_dead(book: Rulebook) -> Iterable[Fault]:
+    """The parts of a blend can make a whole, and its aims are of figures that there are."""
+    for blend in book.blends.values():
+        least = sum(part.share.low for part in blend.parts if not part.optional)
+        most = sum(part.share.high for part in blend.parts)
+        if not least <= 100 <= most:
+            what = f"the parts of {blend.id} make {least:g} to {most:g} % and never a whole"
+            yield Fault(_at(book, "blends", blend.id), what, "widen the shares")
+
+
+def no_caution_is_dead(book: Rulebook) -> Iterable[Fault]:
+    """Every caution has a condition, or something names it."""
+    named = set()
+    for kind in ("ingredients", "swaps", "blends", "diets"):
+        for entry in getattr(book, kind).values():
+            named.update(entry.cautions)
+    for caution in book.cautions.values():
+        if not caution.when and caution.id not in named:
+            what = f"{caution.id} has no condition and nothing names it, so nobody ever reads it"
+            yield Fault(_at(book, "cautions", caution.id), what, "give it `when`, or name it where it counts")
+
+
 def swaps_have_evidence_and_examples(book: Rulebook) -> Iterable[Fault]:
-    """Every swap cites evidence and shows a case that holds and one that is refused; a rule that says no,
-    a case where it does and one where it is silent."""
+    """Every swap and blend cites evidence and shows a case that holds and one that is refused; a rule that says
+    no, a case where it does and one where it is silent."""
     for swap in book.swaps.values():
-        silent = "an example where it is silent" if swap.refuse else "an example that holds"
-        lacking = [] if swap.evidence else ["evidence"]
-        refused = [example for example in swap.examples if example.expect == "refused"]
-        lacking += [] if refused else ["an example that is refused"]
-        lacking += [silent] if len(refused) == len(swap.examples) else []
-        if lacking:
-            yield Fault(_at(book, "swaps", swap.id), f"{swap.id} lacks {' and '.join(lacking)}", "add it")
+        held = "an example where it is silent" if swap.refuse else "an example that holds"
+        yield from _unshown(book, "swaps", swap, held)
+    for blend in book.blends.values():
+        yield from _unshown(book, "blends", blend, "an example that holds")
+
+
+def _unshown(book: Rulebook, kind: str, rule: Swap | Blend, held: str) -> Iterator[Fault]:
+    lacking = [] if rule.evidence else ["evidence"]
+    refused = [example for example in rule.examples if example.expect == "refused"]
+    lacking += [] if refused else ["an example that is refused"]
+    lacking += [held] if len(refused) == len(rule.examples) else []
+    if lacking:
+        yield Fault(_at(book, kind, rule.id), f"{rule.id} lacks {' and '.join(lacking)}", "add it")
 
 
 def rules_have_evidence(book: Rulebook) -> Iterable[Fault]:
@@ -529,10 +564,8 @@ def every_step_is_said_in_english(book: Rulebook) -> Iterable[Fault]:
             )
 
 
-CHECKS: tuple[Check, ...] = (
-    every_id_resolves,
+OF_INGREDIENTS: tuple[Check, ...] = (
     names_are_unique,
-    sources_are_known_and_cited,
     no_ingredient_is_an_orphan,
     proximates_sum_to_100,
     fibre_splits_into_its_kinds,
@@ -540,8 +573,16 @@ CHECKS: tuple[Check, ...] = (
     energy_agrees_with_the_macros,
     sweeteners_state_what_their_limits_are_of,
     spoons_agree_with_cups,
+)
+"""What an ingredient by itself, or its name, can get wrong."""
+CHECKS: tuple[Check, ...] = (
+    every_id_resolves,
+    sources_are_known_and_cited,
+    *OF_INGREDIENTS,
     classes_have_members,
     no_swap_is_dead,
+    no_blend_is_dead,
+    no_caution_is_dead,
     swaps_have_evidence_and_examples,
     rules_have_evidence,
     every_need_has_an_exit,

@@ -1189,6 +1189,7 @@ def _like_what(state: State, near: tuple[str, ...], kitchen: Kitchen) -> tuple[S
     what = f"what is {name} like? That decides what it does in a dough, and what its label leaves out"
     if not near:
         return state, _Answer(phrasing.paragraph(f"{_sentence(what)}. Name an ingredient, or: cancel."))
+    what = f"{what}. One of these, or name another"
     names = tuple(_name(ident, state, kitchen) for ident in near)
     return _ask(state, what, tuple(Packet(like=ident) for ident in near), names)
 
@@ -1199,7 +1200,7 @@ ASKED = ("per", "convention", "energy_kcal", "fat_g", "carbohydrate_g", "fibre_g
 
 def entry_of(packet: Packet, book: Rulebook) -> tuple[dict[str, object], str]:
     """A packet as an entry of the shelf, and what is still to be asked ("" when nothing is)."""
-    told = {*(packet.figures or {}), *packet.skipped}
+    told = {*(packet.figures or {}), *packet.skipped} - {"per", "convention"}
     told |= {"energy_kcal"} if "energy_kj" in told else set()
     told |= {name for name in ("per", "convention") if getattr(packet, name) is not None}
     missing = next((name for name in ASKED if name not in told), "")
@@ -1209,8 +1210,8 @@ def entry_of(packet: Packet, book: Rulebook) -> tuple[dict[str, object], str]:
     grams = grams_of(float(amount), unit, measures)
     if missing or grams is None:
         return {}, missing or "weight"
-    ident = base.id if _is_itself(packet, base, book) else slug(str(packet.ingredient))
-    label: dict[str, object] = {"per": f"{grams:g} g", "convention": packet.convention or "us"}
+    ident = base.id if _is_itself(packet, base, book) else own_id(str(packet.ingredient))
+    label: dict[str, object] = {"per": f"{grams:g} g", "convention": packet.convention}
     for name, value in (packet.figures or {}).items():
         label[name] = f"<{value:g}" if name in packet.less else value
     entry: dict[str, object] = {"id": ident}
@@ -1231,6 +1232,16 @@ def entry_of(packet: Packet, book: Rulebook) -> tuple[dict[str, object], str]:
     return entry, ""
 
 
+def own_id(name: str) -> str:
+    """A name as the id of an entry; letters that are none there by their number.
+
+    >>> own_id("Müller's flour, fine"), own_id("мука")
+    ('muller-flour-fine', 'own-43c-443-43a-430')
+    """
+    latin = slug(plain(name).encode("ascii", "ignore").decode())
+    return latin or "-".join(("own", *(f"{ord(letter):x}" for letter in name if letter.isalnum())))
+
+
 def _is_itself(packet: Packet, base: Ingredient, book: Rulebook) -> bool:
     """Whether a packet is called as what it is like is called."""
     called = {plain(name) for name in (base.name, base.plural, base.id.replace("-", " "), *base.aliases)}
@@ -1247,10 +1258,10 @@ def _with_own(
     formula = _relined(state.formula, own, after)
     before, now = (k.judgement.assess(f).nutrition for k, f in ((kitchen, state.formula), (after, formula)))
     here = any(line.ingredient == own.id for line in formula.lines)
-    allergens_told = packet.contains is not None or packet.may_contain is not None
-    said = [phrasing.packet_kept(own, table, kept.where, allergens_told, packet.unread, after.book)]
+    typed = {name for name in ("contains", "may contain") if getattr(packet, name.replace(" ", "_")) is not None}
+    said = [phrasing.packet_kept(own, table, kept.where, typed, packet.unread, after.book)]
     if here:
-        said.append(phrasing.packet_counts(formula, before, now))
+        said.append(phrasing.packet_counts(state.formula, formula, before, now))
     moved = state if formula == state.formula else _moved(state, formula)
     moved = replace(moved, table=None, numbers=())
     answer = _Answer("\n".join(said), "read", formula, kitchen=after)

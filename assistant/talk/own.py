@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.formula.write import save
-from assistant.rulebook.check import check
+from assistant.rulebook.check import OF_INGREDIENTS, check
 from assistant.rulebook.model import Rulebook
 from assistant.rulebook.read import load
 from assistant.talk.dialogue import Kept, Kitchen
@@ -46,7 +46,7 @@ class OwnShelf:
         after, faults = load(self.folder, instead={name: text.encode()})
         here = str(self.folder / name)
         wrong = stopping(fault for fault in faults if fault.where.source == here)
-        wrong = wrong or (() if anyway else tuple(fault for fault in check(after) if fault.where.source == here))
+        wrong = wrong or (() if anyway else tuple(f for f in check(after, OF_INGREDIENTS) if f.where.source == here))
         if wrong:
             return Kept(None, "", wrong)
         return self._written(name, text, after)

@@ -3,7 +3,7 @@
 Nothing is computed here: numbers come from derivations and are only rounded and written out.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from textwrap import wrap
 
 from assistant.formula.model import Formula, Line, Step
@@ -1231,32 +1231,38 @@ def packet_question(missing: str, name: str, like: str, first: bool) -> str:
 
 
 def packet_kept(
-    own: Ingredient, table: Ingredient, where: str, allergens_told: bool, unread: Sequence[str], book: Rulebook
+    own: Ingredient, table: Ingredient, where: str, typed: Collection[str], unread: Sequence[str], book: Rulebook
 ) -> str:
-    """An own ingredient as it is kept, its label against the table, and what the label leaves out."""
+    """An own ingredient as it is kept, its label against the table, and what the label leaves out; `typed` is
+    what of "contains" and "may contain" was."""
     rows = [["per 100 g", "your packet", "the table"]]
+    untold = []
     for nutrient in TOLD_OF_A_LABEL:
         mine, usual = own.composition.get(nutrient), table.composition.get(nutrient)
         if mine is not None and mine.source == OWN_LABEL:
             rows.append([NUTRIENT_NAMES[nutrient].strip(), _figure_text(mine), _figure_text(usual)])
+        else:
+            untold.append(NUTRIENT_NAMES[nutrient].strip())
     said = [paragraph(f"On your shelf as {own.name}: {where}"), *columns(rows)]
     left = ", ".join([*untold, "kinds of fibre", "what it does in a dough"])
     said.append(paragraph(f"What the label leaves out goes by {table.name}: {left}."))
-    held = _allergens_text(own, book)
-    said.append(
-        paragraph(f"Allergens as you typed them: {held}.")
-        if allergens_told
-        else paragraph(
-            f"Allergens, too, go by {table.name}: {held}. Your packet decides; where it says otherwise, type the "
-            f"label again with contains ..., may contain ...."
-        )
-    untold = []
-    )
+    held = [("contains", own.contains), ("may contain", own.may_contain)]
+    told = [
+        f"{what} {_allergens_text(allergens, book)} ({'as you typed' if what in typed else f'as {table.name}'})"
+        for what, allergens in held
+    ]
+    again = "" if len(typed) == len(held) else "; where it says otherwise, type it again with contains, may contain"
+    said.append(paragraph(f"Allergens: {'; '.join(told)}. The label decides{again}."))
     if unread:
         said.append(paragraph(f"Not used: {'; '.join(unread)}."))
     return "\n".join(said)
-        else:
-            untold.append(NUTRIENT_NAMES[nutrient].strip())
+
+
+def _allergens_text(allergens: Sequence[str] | None, book: Rulebook) -> str:
+    """Allergens by their names on labels."""
+    if allergens is None:
+        return "nobody knows what"
+    return ", ".join(book.allergens[each].name for each in allergens) or "none that must be named"
 
 
 def _figure_text(figure: Figure | None) -> str:
@@ -1265,26 +1271,22 @@ def _figure_text(figure: Figure | None) -> str:
     return amount(Derivation("", figure.value, figure.unit, low=figure.low, high=figure.high))
 
 
-def packet_counts(formula: Formula, before: Nutrition, now: Nutrition) -> str:
-    """What the recipe comes to with the packet's figures."""
+def packet_counts(was: Formula, formula: Formula, before: Nutrition, now: Nutrition) -> str:
+    """What the recipe comes to with the packet's figures, and what weighs otherwise by it."""
+    weighs = [
+        f"{line.name} {number(old.grams, 'g')} -> {number(line.grams, 'g')}"
+        for old, line in zip(was.lines, formula.lines, strict=True)
+        if old.grams is not None and line.grams is not None and old.grams != line.grams
+    ]
+    by_packet = f" By your packet's measure: {', '.join(weighs)}." if weighs else ""
     told = []
     for field in ("energy_kcal", "protein_g", "fat_g", "net_carbs_g", "fibre_g"):
         old, new = before.per_piece.get(field), now.per_piece.get(field)
         if old is not None and new is not None:
-def _allergens_text(own: Ingredient, book: Rulebook) -> str:
-    """What an own ingredient contains and may contain, by the names on labels."""
-    if own.contains is None:
-        return "unknown"
-    contains, may = (
-        ", ".join(book.allergens[each].name for each in allergens) for allergens in (own.contains, own.may_contain)
-    )
-    return f"contains {contains or 'none that must be named'}" + (f"; may contain {may}" if may else "")
-
-
             texts = number(old.value, old.unit), number(new.value, new.unit)
             change = texts[1] if texts[0] == texts[1] else f"{texts[0]} -> {texts[1]}"
             told.append(f"{NUTRIENT_NAMES[field].strip()} {change}")
-    return paragraph(f"It counts in {formula.name} from now on. Per {piece(formula)}: {', '.join(told)}.")
+    return paragraph(f"It counts in {formula.name} from now on.{by_packet} Per {piece(formula)}: {', '.join(told)}.")
 
 
 def shelf(own: Sequence[Ingredient]) -> str:

@@ -694,22 +694,24 @@ def _of_packet(text: str, vocabulary: Vocabulary, context: Context) -> Understoo
         return _sure(Packet(keep=True))
     if context.wanting and said in _UNTOLD:
         return _sure(Packet(skipped=(context.wanting,)))
+    if context.wanting == "like":
+        named = re.sub(r"^(?:(?:it is|its) )?like (?:an? |the )?", "", said)
+        if _is_named(named, vocabulary):
+            return _packet_of(Label(like=named), vocabulary)
     label = read_label(text[:_LONGEST_LABEL], context.wanting)
-    if label is None and context.wanting == "like":
-        label = Label(like=said) if _is_named(said, vocabulary) else None
     return None if label is None else _packet_of(label, vocabulary)
 
 
-def _packet_of(label: Label, vocabulary: Vocabulary) -> Understood:
-    """The label with its names looked up; a name that is not known is told."""
-    named = (*(label.contains or ()), *(label.may_contain or ()))
-    allergens = {name: _labelled_allergens(_essence(name), vocabulary) for name in named}
 def _is_named(words: str, vocabulary: Vocabulary) -> bool:
     """Whether words are an ingredient's name, and not a sentence that ends with one."""
     found = vocabulary.names.find(_essence(words))
     return bool(found) and found[0].confidence >= NAMED
 
 
+def _packet_of(label: Label, vocabulary: Vocabulary) -> Understood:
+    """The label with its names looked up; a name that is not known is told."""
+    named = (*(label.contains or ()), *(label.may_contain or ()))
+    allergens = {name: _labelled_allergens(_essence(name), vocabulary) for name in named}
     unknown = next((name for name, found in allergens.items() if found is None), None)
     if unknown is not None:
         fault = Fault(TYPED, f'"{unknown}" is no allergen of the EU or US list', "name it as the label does")
