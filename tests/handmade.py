@@ -1,9 +1,11 @@
 """A recipe, a plan and a judge made by hand: small numbers that can be checked by eye."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.formula.model import Bake, Formula, Line, Step
+from assistant.plan.adapt import adapt, best_of
+from assistant.plan.constraints import Constraints
 from assistant.plan.model import (
     Assessment,
     BakeAnswer,
@@ -16,6 +18,7 @@ from assistant.plan.model import (
     Why,
 )
 from assistant.publish.document import NUTRIENTS
+from assistant.rulebook.read import load
 from assistant.talk.request import WhatIf
 from assistant.words.derivation import Derivation, stated
 
@@ -213,6 +216,14 @@ class HandmadeJudge:
         titles = ("baking powder", "baking soda with vinegar") if substitute is None else (substitute,)
         plans = tuple(option(formula, title) for title in titles)
         return Options(formula, plans if substitute or without else (*plans, _other_yeast(formula)))
+
+    def adapt(self, formula: Formula, wishes: Constraints) -> Options:
+        """As it really is."""
+        return adapt(formula, wishes, load()[0])
+
+    def best_of(self, formulas: Sequence[Formula], wishes: Constraints) -> list[Options]:
+        """As it really is."""
+        return best_of(formulas, wishes, load()[0])
 
     def assess(self, formula: Formula) -> Assessment:
         """By hand."""

@@ -248,5 +248,5 @@ def test_no_plan_for_a_diet_brings_more_of_what_breaks_it(book: Rulebook) -> Non
     typed = "make it vegan\n"
     command = [sys.executable, "-m", "assistant", "chat", "larch-hut/dinner-rolls"]
     told = subprocess.run(command, input=typed, capture_output=True, text=True, timeout=60, check=True).stdout
-    assert "Without whole milk" in told
+    assert "Against it: whole milk, whole egg, unsalted butter." in told
     assert "water with unsalted butter" not in told

@@ -140,7 +140,7 @@ class _Case:
         if not off:
             return Settled(extra, dough)
         gaps = self._gaps(dough)
-        return Settled(extra, dough, lambda way, left: self._helps(ways, way, left, gaps))
+        return Settled(extra, dough, lambda way, left: self._helps(ways, way, left, gaps, made.gone))
 
     def _gaps(self, dough: _Dough) -> list[tuple[int, float]]:
         """Which totals are over their most, and how far."""
@@ -215,9 +215,13 @@ class _Case:
         )
         return tuple((name, round(cost, 6)) for name, cost in parts if cost > 0)
 
-    def _helps(self, ways: tuple[Way, ...], way: Way, left: int, gaps: list[tuple[int, float]]) -> bool:
+    def _helps(
+        self, ways: tuple[Way, ...], way: Way, left: int, gaps: list[tuple[int, float]], gone: frozenset[int]
+    ) -> bool:
         """Whether a way brings a missed figure nearer, and with the best that may still join could close every gap."""
-        taken = way.covers.union(*(w.covers for w in ways))
+        if not gone.isdisjoint(way.covers):
+            return False  # what it replaces leaves anyway
+        taken = way.covers.union(gone, *(w.covers for w in ways))
         helps = False
         for at, over in gaps:
             own = self._saved(way, at)
@@ -230,7 +234,7 @@ class _Case:
     def saving(self, ways: tuple[Way, ...], dough: _Dough) -> tuple[Way, ...] | None:
         """Ways with the further one that saves most of what a dough misses; None when none saves anything."""
         gaps = self._gaps(dough)
-        taken = frozenset().union(*(way.covers for way in ways))
+        taken = dough.made.gone.union(*(way.covers for way in ways))
         best = max(
             (
                 (sum(min(self._saved(way, at) / over, 1.0) for at, over in gaps), -way.own, way.id, way)
@@ -271,7 +275,7 @@ class _Case:
     def score(self, found: Found[_Dough], notes: Notes) -> Derivation:
         """The cost of a plan with its parts."""
         parts = [
-            Derivation(choice_title(way.choice, self.formula), way.own, "1", way.id[1].partition(" ")[0])
+            Derivation(choice_title(way.choice, self.formula), way.own, "1", way.rule[1])
             for way in found.ways
         ]
         shared = round(cost_of(found.ways) - sum(way.own for way in found.ways), 6)
@@ -351,7 +355,7 @@ Rules = tuple[tuple[int, str], ...]
 
 
 def _rules(found: Found[_Dough]) -> Rules:
-    return tuple(sorted((at, ident.partition(" ")[0]) for at, ident in (way.id for way in found.ways)))
+    return tuple(sorted(way.rule for way in found.ways))
 
 
 class _Queue:
@@ -414,7 +418,11 @@ def _option(
 def _title(case: _Case, found: Found[_Dough]) -> str:
     """What is done about each line, and which amounts are moved."""
     said = [choice_title(way.choice, case.formula) for way in sorted(found.ways, key=lambda way: way.id)]
-    said += [f"{case.formula.lines[at].name} set to {grams:g} g" for at, grams in sorted(case.amounts.items())]
+    said += [
+        f"{case.formula.lines[at].name} set to {grams:g} g"
+        for at, grams in sorted(case.amounts.items())
+        if grams != mass(case.formula.lines[at])
+    ]
     for at in case.movable:
         before, after = mass(case.formula.lines[at]), mass(found.value.made.formula.lines[at])
         if at not in found.value.made.gone and abs(after / before - 1) > MOVED:

@@ -7,6 +7,7 @@ from math import sqrt
 from assistant.formula.model import Bake
 from assistant.laws import bake, heat
 from assistant.laws.altitude import core_target_c, pressure_pa
+from assistant.laws.shape import usual_sides_m
 from assistant.laws.thermal import Composition
 from assistant.plan.functions import Context, mass
 from assistant.plan.model import BakeAnswer
@@ -14,15 +15,17 @@ from assistant.plan.warmth import composition_of
 from assistant.rulebook.model import Product, Rulebook, Turn
 from assistant.words.derivation import Derivation, Notes, stated
 
-FINISH = {"sheet": "none", "stone": "none", "": "none", "skillet": "dark"}
-"""What a pan is to radiation; tins are bright unless said otherwise."""
+FINISH = {"sheet": "none", "stone": "none", "skillet": "cast iron"}
+"""What a pan is made of where it is not said; tins are bright."""
 SHAPE_IN = {
     "loaf tin": "loaf tin",
     "round tin": "round layer",
     "muffin tin": "muffin cup",
     "square tin": "square pan",
+    "dish": "sheet",
+    "ring tin": "tube pan",
 }
-"""Shape a pan gives; on a sheet or stone a piece keeps the shape of its class."""
+"""Shape a pan gives; on a sheet or stone a piece keeps the shape of its class, or the one asked for."""
 OVEN_MOST_START_C = 55.0
 KITCHEN_SPREAD = 0.08
 """Share by which the same bake varies from one day and oven shelf to another. Common practice, no source:
@@ -46,29 +49,56 @@ def baking_of(context: Context, start_c: float) -> Baking | str:
         return "no oven temperature and time are stated"
     if product is None or product.gas_fraction is None or product.core_c is None:
         return "what kind of bread this is was not recognised"
-    parts = [
-        (mass(line), composition_of(i))
-        for i, line in zip(context.ingredients, formula.lines, strict=True)
-        if i is not None
-    ]
-    known = [(m, c) for m, c in parts if c is not None and m > 0]
-    whole = sum(m for m, _ in known)
-    if whole < 0.8 * formula.dough_g or whole <= 0:
-        return "what more than a fifth of the dough is made of is unknown"
-    dough = Composition(*(sum(m * c.parts[at] for m, c in known) / whole for at in range(6)))
-    pan = formula.bake.pan
+    dough = dough_of(context)
+    if isinstance(dough, str):
+        return dough
+    shape = shape_of(formula.bake, product)
     piece_g = formula.piece_g or formula.dough_g
     pressure = float(pressure_pa(formula.altitude_m))
     try:
         case = heat.Case(
             mass_g=piece_g, dough=dough, gas_fraction=_gas_fraction(product, dough),
-            shape=SHAPE_IN.get(pan, str(product.shape.get("kind", "loaf"))), oven_c=formula.bake.oven_c,
-            start_c=min(max(start_c, 0.0), OVEN_MOST_START_C), finish=FINISH.get(pan, "bright"), oven=formula.bake.oven,
-            pressure_pa=pressure,
+            shape=shape, oven_c=formula.bake.oven_c, start_c=min(max(start_c, 0.0), OVEN_MOST_START_C),
+            pan_cm=pan_cm(formula.bake, shape), finish=finish_of(formula.bake, shape), oven=formula.bake.oven,
+            pressure_pa=pressure, steam_min=formula.bake.steam_min,
         )  # fmt: skip
         return Baking(case, float(core_target_c(product.core_c.centre, formula.altitude_m)), product)
     except ValueError as outside:
         return str(outside)
+
+
+def dough_of(context: Context) -> Composition | str:
+    """What a dough is made of, or why it can't be told."""
+    parts = [
+        (mass(line), composition_of(i))
+        for i, line in zip(context.ingredients, context.formula.lines, strict=True)
+        if i is not None
+    ]
+    known = [(m, c) for m, c in parts if c is not None and m > 0]
+    whole = sum(m for m, _ in known)
+    if whole < 0.8 * context.formula.dough_g or whole <= 0:
+        return "what more than a fifth of the dough is made of is unknown"
+    return Composition(*(sum(m * c.parts[at] for m, c in known) / whole for at in range(6)))
+
+
+def shape_of(bake: Bake, product: Product) -> str:
+    """Shape of a piece: its pan's, else the one asked for, else that of its class."""
+    return SHAPE_IN.get(bake.pan) or bake.shape or str(product.shape.get("kind", "loaf"))
+
+
+def finish_of(bake: Bake, shape: str) -> str:
+    """What a piece stands in, as the law calls it."""
+    usual = "bright" if shape in SHAPE_IN.values() else "none"
+    return bake.material or FINISH.get(bake.pan, usual)
+
+
+def pan_cm(bake: Bake, shape: str) -> tuple[float, ...]:
+    """Sides of a pan as far as they were said, the others in proportion, cm; none where nothing was."""
+    if shape not in SHAPE_IN.values() or not (bake.size_cm or bake.litres):
+        return ()
+    sides_m = tuple(side / 100 for side in bake.size_cm)
+    litres = None if bake.litres is None else bake.litres / 1000
+    return tuple(100 * side for side in usual_sides_m(shape, sides_m, litres))
 
 
 def _gas_fraction(product: Product, dough: Composition) -> float:

@@ -79,7 +79,7 @@ class Constraints:
             *(Part("without", w) for w in self.without),
             *((Part("have", ""),) if self.have else ()),
             *(Part("keep", k) for k in self.keep),
-            *(Part("amounts", a) for a in sorted(self.amounts)),
+            *(Part("amounts", a, g) for a, g in sorted(self.amounts.items())),
             *(Part("bounds", b) for b in self.bounds),
             *((Part("raised", self.raised),) if self.raised else ()),
             *((Part("newest", str(self.newest)),) if self.newest is not None else ()),
@@ -96,7 +96,7 @@ class Constraints:
             without=tuple(w for w in self.without if Part("without", w) in kept),
             have=self.have if Part("have", "") in kept else (),
             keep=tuple(k for k in self.keep if Part("keep", k) in kept),
-            amounts={a: g for a, g in self.amounts.items() if Part("amounts", a) in kept},
+            amounts={a: g for a, g in self.amounts.items() if Part("amounts", a, g) in kept},
             bounds=tuple(b for b in self.bounds if Part("bounds", b) in kept),
             raised=self.raised if Part("raised", self.raised) in kept else "",
             newest=self.newest if Part("newest", str(self.newest)) in kept else None,
@@ -106,10 +106,11 @@ class Constraints:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One thing asked for: its field in Constraints, and what stands there."""
+    """One thing asked for: its field in Constraints, and what stands there (with the grams it is set to)."""
 
     kind: str
     what: "str | Bound"
+    grams: float = 0.0
 
 
 def said(part: Part, book: Rulebook) -> str:
@@ -129,12 +130,43 @@ def said(part: Part, book: Rulebook) -> str:
         "without": f"no {name}",
         "have": "only what is in the cupboard",
         "keep": f"keep the {name}",
-        "amounts": f"the amount set for {name}",
+        "amounts": f"{name} at {part.grams:g} g",
         "bounds": what,
         "raised": f"raised by {what}",
         "newest": f"at most {what} new ingredients",
         "cost": f"a batch at most {what}",
     }[part.kind]
+
+
+def wished(constraints: Constraints, book: Rulebook) -> str:
+    """All that is wished for, in words.
+
+    >>> wished(Constraints(raised="yeast", newest=0), None)
+    'raised by yeast and at most 0 new ingredients'
+    """
+    *first, last = [said(part, book) for part in constraints.parts()] or ["nothing"]
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def contradiction(constraints: Constraints, book: Rulebook) -> str:
+    """Two wishes that no recipe could keep, whatever is in it, as a phrase; "" when there are none.
+
+    >>> contradiction(Constraints(bounds=(Bound("fibre_g", least=10.0), Bound("fibre_g", most=5.0))), None)
+    "fibre at least 10 g and at most 5 g per piece can't be"
+    """
+    for name in (*constraints.keep, *constraints.amounts, *constraints.have):
+        if name in constraints.without:
+            known = book.ingredients.get(name) or book.classes.get(name)
+            return f"{name if known is None else known.name} can't stay and be left out"
+    ends: dict[tuple[str, str], Bound] = {}
+    for bound in constraints.bounds:
+        held = ends.get((bound.nutrient, bound.per), bound)
+        least = max((b.least for b in (held, bound) if b.least is not None), default=None)
+        most = min((b.most for b in (held, bound) if b.most is not None), default=None)
+        both = ends[bound.nutrient, bound.per] = Bound(bound.nutrient, bound.per, least, most)
+        if least is not None and most is not None and least > most:
+            return f"{both} can't be"
+    return ""
 
 
 def bounds_of(constraints: Constraints, book: Rulebook) -> tuple[Bound, ...]:

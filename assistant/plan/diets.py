@@ -86,7 +86,7 @@ def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:
         return ""
     if not set(ingredient.origin).isdisjoint(diet.forbids.get("origin", ())):
         source = ", ".join(o for o in ingredient.origin if o in diet.forbids["origin"])
-        return f"{ingredient.name} comes from {source}"
+        return f"{ingredient.name} is {source}"
     held = set(ingredient.contains or ())
     held |= wholes(held, book)
     for allergen in diet.forbids.get("allergen", ()):

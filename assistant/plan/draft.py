@@ -15,7 +15,7 @@ from assistant.plan.conditions import Facts
 from assistant.plan.functions import ACID, BASE, GAS, SALT, WATER_HELD, Context, mass, strengths
 from assistant.plan.needs import can_meet, obligations, without_reason
 from assistant.plan.swaps import Admits, Arrival, Candidate, anything, products_after, replaces, usual_of
-from assistant.rulebook.model import Band, Ingredient, Product, Rulebook
+from assistant.rulebook.model import Band, Ingredient, Need, Product, Rulebook
 
 LIQUIDS = (("water",), ("milk", "plant-milk"), ("cultured-milk",))
 """Classes that carry a dough's water, the most neutral first: the first that is there is adjusted."""
@@ -196,6 +196,12 @@ def draft(choices: Sequence[Choice], base: Context, facts: Facts, wishes: Wishes
     goals = _balance(work, base, product_id, wishes, pinned, set(leaving), {base.part_of(at) for at in touched} or {""})
     _round(work, base)
     formula = work.formula(base.formula, product_id)
+    for place in sorted(pinned):
+        if mass(formula.lines[place]) != wishes.amounts.get(place, mass(base.formula.lines[place])):
+            return Refused(f"{base.formula.lines[place].name} is to be kept as it is")
+    refused = _left_owing(Context(formula, base.book), base, facts)
+    if refused is not None:
+        return refused
     arrived = tuple(range(len(base.formula.lines), len(work.lines)))
     return Draft(formula, work.because, frozenset(work.gone), arrived, work.rules, goals)
 
@@ -305,6 +311,8 @@ def per_dose(ingredient: Ingredient, book: Rulebook) -> float:
     return 1.0
 
 
+LEFT_OPEN = 4.0
+"""Changes nobody notices by which a need may stay open when other wishes pull the other way."""
 OWED = 0.02
 """Share of what a need misses that is no more than rounding."""
 
@@ -318,20 +326,12 @@ def _close(
     pinned: frozenset[int],
     admitted: Admits,
 ) -> Refused | None:
-    """Put in what needs ask for, using what the formula has before adding; then what that needs.
-
-    What the recipe went without before is left as it was: soda over, for colour, is no slip to be mended.
-    """
-    before = {o.need.id: o.missing for o in obligations(base.dough, facts)}
+    """Put in what needs ask for, using what the formula has before adding; then what that needs."""
     body = _body(base, "")
     part = max((base.formula.lines[at] for at in body), key=mass).part if body else ""
     for _ in range(CLOSURES):
         context = Context(work.formula(base.formula, product_id), base.book).dough
-        opened = [
-            (o.need, missing)
-            for o in obligations(context.dough, facts)
-            if (missing := o.missing - before.get(o.need.id, 0.0)) > OWED * o.missing
-        ]
+        opened = _owing(context, base, facts)
         if not opened:
             return None
         for need, missing in opened:
@@ -349,6 +349,29 @@ def _close(
             grams = missing / per_gram
             work.bring(ingredient, grams, (0.0, 1.5 * grams), need.because, need.id, part, body)
     return Refused("what it needs keeps asking for more")
+
+
+def _owing(context: Context, base: Context, facts: Facts) -> list[tuple[Need, float]]:
+    """Needs that are open, and how much more each misses than it did in the recipe.
+
+    What the recipe went without is left as it was: soda over, for colour, is no slip to be mended.
+    """
+    before = {o.need.id: o.missing for o in obligations(base.dough, facts)}
+    return [
+        (o.need, missing)
+        for o in obligations(context.dough, facts)
+        if (missing := o.missing - before.get(o.need.id, 0.0)) > OWED * o.missing
+    ]
+
+
+def _left_owing(context: Context, base: Context, facts: Facts) -> Refused | None:
+    """A need that the balance left open by more than a little."""
+    scale = base.base_weight_g / 100
+    for need, missing in _owing(context, base, facts):
+        tolerance = max((f.tolerance for i in need.met_by if (f := base.book.functions.get(i))), default=0.0)
+        if missing > LEFT_OPEN * tolerance * scale:
+            return Refused(f"no amount within the limits meets this: {need.because}")
+    return None
 
 
 def _already(

@@ -134,6 +134,11 @@ class Option:
         """The altered formula."""
         return self.after.formula
 
+    @property
+    def unchanged(self) -> bool:
+        """Whether every line is as it was."""
+        return all(c.before_g == (None if c.after_g is None else c.after_g.value) for c in self.changes)
+
 
 @dataclass(frozen=True, slots=True)
 class Options:

@@ -10,10 +10,11 @@ MOST_STEPS = 8.0
 """Most that one function may count: beyond it the function is lost, and further is no worse."""
 WEIGHT = {
     "new": 1.0, "allergen": 3.0, "doubt": 1.0, "grade": 0.5, "untried": 3.0, "product": 2.0, "soda": 1.5, "moved": 4.0,
+    "rarer": 0.3,
 }  # fmt: skip
 """What each new line, each new allergen, each new thing whose contents leave a wish in doubt, each step down in
-evidence, a swap nobody has tried, another product, each tolerance of leftover soda, and doubling a line weigh, in
-changes nobody notices. Common practice, no source: they order plans, nothing else."""
+evidence, a swap nobody has tried, another product, each tolerance of leftover soda, doubling a line, and each member of
+its kind that a baker would reach for before weigh, in changes nobody notices. Common practice, no source: they order plans, nothing else."""
 
 
 def score_of(

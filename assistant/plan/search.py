@@ -42,6 +42,11 @@ class Way:
         """Distinct per recipe, so that ties break the same way every time."""
         return self.choice.at, "" if self.choice.candidate is None else self.choice.candidate.id
 
+    @property
+    def rule(self) -> tuple[int, str]:
+        """What is done about which line: ways that differ only in which oil or vinegar share it."""
+        return self.choice.at, "" if self.choice.candidate is None else self.choice.candidate.swap.id
+
 
 @dataclass(frozen=True, slots=True)
 class Open:
@@ -134,7 +139,7 @@ class Search(Generic[T]):
         self.made = 0
         self.cut = False
         self.nearest: list[Found[T]] = []  # doughs that keep all but a figure
-        self._kept: set[frozenset[tuple[int, str]]] = set()
+        self._kept: set[frozenset[tuple[int, str]]] = set()  # rules of those that keep all
         # Open ends that ways of others may settle cost nothing for sure; the rest at least their cheapest way.
         least = [0.0 if self._elsewhere(o) else min((w.own for w in o.ways), default=0.0) for o in self.opens]
         self._rest = [*accumulate(reversed(least), initial=0.0)][::-1]
@@ -182,7 +187,7 @@ class Search(Generic[T]):
     def _make(self, cost: float, partial: _Partial) -> None:
         if partial.later:
             return
-        chosen = frozenset(partial.ids)
+        chosen = frozenset(way.rule for way in partial.ways)
         if any(kept < chosen for kept in self._kept):
             return  # the same without one of its further ways keeps all wishes
         self.made += 1

@@ -11,7 +11,7 @@ from assistant.plan.draft import Choice, Refused, leaving_with, size
 from assistant.plan.functions import WATER_HELD, Context, is_any, mass, strengths
 from assistant.plan.score import ELSEWHERE, MOST_STEPS, WEIGHT
 from assistant.plan.search import Open, Way
-from assistant.plan.swaps import Candidate, candidates, products_after
+from assistant.plan.swaps import Arrival, Candidate, candidates, products_after, usual_of
 from assistant.rulebook.model import Function, Ingredient, Rulebook
 from assistant.words.derivation import GRADES
 
@@ -150,6 +150,7 @@ class Ways:
         own = self._steps(covers, brought) + WEIGHT["grade"] * grade
         own += WEIGHT["untried"] * (swap.status == "proposed")
         here = self.here
+        own += WEIGHT["rarer"] * sum(self._rank(a) for a in arrivals if a.ingredient.id not in here)
         return Way(
             choice,
             covers,
@@ -158,6 +159,12 @@ class Ways:
             frozenset(x for a in arrivals for x in a.ingredient.contains or ()) - self.allergens,
             frozenset(a.ingredient.id for a in arrivals if self.admission.doubts(a.ingredient)) - here,
         )
+
+    def _rank(self, arrival: Arrival) -> int:
+        """How many of its kind a baker would reach for before, of those that may come in."""
+        kind = arrival.amount.any_of
+        usual = [i for i in usual_of(kind, self.base.book) if self.admission.admits(self.base.book.ingredients[i])]
+        return usual.index(arrival.ingredient.id) if arrival.ingredient.id in usual else 0
 
     def _gone(self, at: int) -> Way:
         spared = frozenset() if self.may_go(at) else frozenset(f.id for f in self.structure_of(at))

@@ -261,23 +261,26 @@ def _nutrition(found: Nutrition, notes: _Notebook, at: tuple[str | int, ...]) ->
 
 
 def options(found: Options, root: str = "") -> Json:
-    """Plans, best first, or what blocks them: the swap and adapt documents."""
+    """Plans, best first, or what blocks them: the swap document."""
+    return _options(found, root, {})
+
+
+def adapted(found: Options, root: str = "") -> Json:
+    """The adapt document: as `options`, and where there is no plan the nearest that misses, with what it misses."""
     written: dict[int, tuple[Derivation, str]] = {}
+    told = _options(found, root, written)
+    near = found.nearest
+    told["nearest"] = None if near is None else _option(near, (*_keys(root), "nearest"), written)
+    return {**told, "misses": list(found.misses)}
+
+
+def _options(found: Options, root: str, written: dict[int, tuple[Derivation, str]]) -> Json:
     at = _keys(root)
     return {
         "formula": found.base.name,
         "options": [_option(o, (*at, "options", number), written) for number, o in enumerate(found.options)],
         "blocked_by": list(found.blocked_by),
     }
-
-
-def adapted(found: Options, root: str = "") -> Json:
-    """The adapt document: plans as `options` tells them, and where there is none the nearest that misses, with
-    what it misses."""
-    told = options(found, root)
-    written: dict[int, tuple[Derivation, str]] = {}
-    near = None if found.nearest is None else _option(found.nearest, (*_keys(root), "nearest"), written)
-    return {**told, "nearest": near, "misses": list(found.misses)}
 
 
 def _option(option: Option, at: tuple[str | int, ...], written: dict[int, tuple[Derivation, str]]) -> Json:
@@ -610,6 +613,8 @@ def _printed(row: Printed, notes: _Notebook, at: tuple[str | int, ...]) -> Json:
 def _plain(value: Any) -> Any:
     if isinstance(value, Mapping):
         return {str(key): _plain(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_plain(each) for each in value]
     return _value(value)
 
 
@@ -680,8 +685,12 @@ def coverage(found: Iterable[Reach], book: Rulebook) -> Json:
 # -- any of them, and a turn -----------------------------------------------------------------------
 
 
+ADAPT = "adapt"
+"""The command whose plans answer several wishes at once."""
+
+
 def document(answer: object, book: Rulebook, root: str = "") -> Json | None:
-    """The document of an answer, whatever it is; None when it has none."""
+    """The document of an answer, whatever it is, under the command `root`; None when it has none."""
     match answer:
         case Formula():
             return read(answer, (), book, root)
@@ -690,7 +699,7 @@ def document(answer: object, book: Rulebook, root: str = "") -> Json | None:
         case Assessment():
             return nutrition(answer.nutrition, root)
         case Options():
-            return options(answer, root)
+            return adapted(answer, root) if root == ADAPT else options(answer, root)
         case Why():
             return why(answer, book, root)
         case StandIns():

@@ -4,7 +4,7 @@ No file, clock or terminal is touched here: judgement and the shelf of recipes a
 version before, kept as it was.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
@@ -13,11 +13,14 @@ from assistant.formula.model import Formula, Line
 from assistant.formula.resolve import measures_of, tidy_g
 from assistant.formula.scale import Scaled, scale, to_piece_g, to_pieces, to_total_g
 from assistant.formula.write import to_text
+from assistant.plan import functions
+from assistant.plan.constraints import Admission, Bound, Constraints, breaking, contradiction, wished
 from assistant.plan.diagnose import diagnose
-from assistant.plan.diets import forbidden, ruling
+from assistant.plan.diets import ruling
 from assistant.plan.instead import instead
 from assistant.plan.method import timeline
 from assistant.plan.model import Assessment, BakeAnswer, Option, Options, TimelineEntry, Why
+from assistant.plan.safety import confirm
 from assistant.plan.what_if import what_if
 from assistant.publish import document
 from assistant.publish.compare import compare
@@ -81,6 +84,12 @@ class Judgement(Protocol):
     ) -> Options:
         """Ranked plans for replacing a line; with `substitute`, only those that bring it in; none that
         brings in the class `without`."""
+
+    def adapt(self, formula: Formula, wishes: Constraints) -> Options:
+        """The best plans that keep all wishes at once, or what blocks them and the nearest that misses."""
+
+    def best_of(self, formulas: Sequence[Formula], wishes: Constraints) -> list[Options]:
+        """The best plan for each of several recipes."""
 
     def assess(self, formula: Formula) -> Assessment:
         """Everything about a formula as it stands."""
@@ -156,8 +165,8 @@ class State:
 
     `opened` is the recipe as it was opened, `past` and `future` the versions that undo and redo go to,
     `table` the plans just shown, `choices` a question just asked with the request behind each answer,
-    `numbers` what the last answer was said from, `about` the ingredient last spoken of, `wish` diets and
-    allergens still being worked at, `leaving` that the end was asked for with something unsaved, `packet` an
+    `numbers` what the last answer was said from, `about` the ingredient last spoken of, `wish` what the recipe
+    is to keep to, `leaving` that the end was asked for with something unsaved, `packet` an
     own ingredient that is being typed and `wanting` what was asked about it.
     """
 
@@ -357,7 +366,7 @@ def _ask(
     return state, _Answer(phrasing.fault(fault), faults=(fault,))
 
 
-def _moved(state: State, formula: Formula, option: Option | None = None, asked: Avoid | None = None) -> State:
+def _moved(state: State, formula: Formula, option: Option | None = None) -> State:
     """The state after a change of the recipe."""
     return replace(
         state,
@@ -367,7 +376,6 @@ def _moved(state: State, formula: Formula, option: Option | None = None, asked: 
         table=None,
         numbers=(),
         unsaved=True,
-        wish=asked,
     )
 
 
@@ -384,8 +392,9 @@ def _decline(state: State, because: str) -> tuple[State, _Answer]:
     if state.packet is not None:
         name = state.packet.ingredient
         return replace(state, packet=None, wanting=""), _Answer(f"Nothing is kept of the packet of {name}.")
+    freed = " Nothing is wished for any more." if state.wish is not None else ""
     state = replace(state, table=None, wish=None)
-    return state, _Answer(f"{state.formula.name} stays as it is.")
+    return state, _Answer(phrasing.paragraph(f"{state.formula.name} stays as it is.{freed}"))
 
 
 def _quit(state: State, request: Quit) -> tuple[State, _Answer]:
@@ -416,7 +425,8 @@ def _replace(state: State, request: Replace, kitchen: Kitchen) -> tuple[State, _
         after, answer = _instead(state, Instead(ingredient), kitchen)
         return after, replace(answer, reply=f"There is no {name} in this recipe.\n{answer.reply}")
     found = kitchen.judgement.options(state.formula, at, request.substitute, request.all_of or "")
-    return _offered(replace(state, about=ingredient, wish=None), found, f"Without {name}", kitchen)
+    found = _within_wish(found, state, kitchen)
+    return _offered(replace(state, about=ingredient), found, f"Without {name}", kitchen)
 
 
 def _offered(state: State, found: Options, asked: str, kitchen: Kitchen) -> tuple[State, _Answer]:
@@ -470,13 +480,8 @@ def _choose(state: State, request: Choose, kitchen: Kitchen) -> tuple[State, _An
             state, f"there {'is' if many == 1 else 'are'} {many} on the table", f"a number from 1 to {many}"
         )
     option = table.options[at - 1]
-    after = _moved(state, option.formula, option, state.wish)
     reply = phrasing.option_full(option, kitchen.book, state.us)
-    answer = _Answer(reply, "swap", Options(table.base, (option,)))
-    if state.wish is None:
-        return after, answer
-    further, more = _avoid(after, state.wish, kitchen)
-    return further, replace(answer, reply=f"{reply}\n\n{more.reply}")
+    return _moved(state, option.formula, option), _Answer(reply, "swap", Options(table.base, (option,)))
 
 
 def _what_if(state: State, request: WhatIf, kitchen: Kitchen) -> tuple[State, _Answer]:
@@ -496,85 +501,76 @@ def _tried(state: State, option: Option, kitchen: Kitchen) -> tuple[State, _Answ
 
 
 def _avoid(state: State, request: Avoid, kitchen: Kitchen) -> tuple[State, _Answer]:
-    """Lines that break a diet or carry an allergen, one after another."""
-    assessment = kitchen.judgement.assess(state.formula)
-    breaking, counted, unsure = _breaches(state, request, assessment, kitchen)
-    wanted = _wanted(request, kitchen)
-    if not breaking:
-        said = [f"Nothing in {state.formula.name} stands against {wanted}."] if not counted else []
-        said += [f"{_sentence(reason)}." for reason in counted]
-        said += [f"It cannot be confirmed: {'; '.join(unsure)}."] if unsure else []
-        said.append("Labels of your own packets decide, and a swap does not make a kitchen free of anything.")
-        reply = "\n".join(phrasing.paragraph(text) for text in said)
-        return replace(state, wish=None, table=None), _Answer(reply)
-    places = list(breaking)
-    first = places[0]
-    names = ", ".join(dict.fromkeys(state.formula.lines[at].name for at in places))
-    head = phrasing.paragraph(f"Against {wanted}: {names}. {_sentence(breaking[first])}.")
-    found = kitchen.judgement.options(state.formula, first)
-    kept = tuple(o for o in found.options if _clear(o, request, kitchen))
-    dropped = tuple(
-        f"{o.title}: it breaks {wanted} itself" for o in found.options if o not in kept and not kept
+    """All that is wished for, now and before, met at once."""
+    wish = request if state.wish is None else state.wish.with_more(request)
+    constraints = _constraints(wish, state)
+    clash = contradiction(constraints, kitchen.book)
+    if clash:
+        return _cannot(state, clash, "say one of the two differently")
+    if wish.only_have and not state.have:
+        return _cannot(state, "what is in the house was not said", "say, for example: I have flour, eggs and butter")
+    wanted = wished(constraints, kitchen.book)
+    against = breaking(functions.Context(state.formula, kitchen.book), Admission(constraints, kitchen.book))
+    found = kitchen.judgement.adapt(state.formula, constraints)
+    kept = bool(found.options) and found.options[0].unchanged
+    table = found if found.options and not kept else None
+    if found.nearest is not None:
+        table = Options(found.base, (found.nearest,))
+    state = replace(state, wish=wish, table=table, numbers=(), about=_named_in(request, against, state))
+    reply = phrasing.adapted(found, kitchen.book, wanted, state.us)
+    if kept:
+        return state, _Answer(reply, "adapt", found)
+    if against:
+        names = ", ".join(dict.fromkeys(state.formula.lines[at].name for at in sorted(against)))
+        reply = f"{phrasing.paragraph(f'Against it: {names}.')}\n{reply}"
+    reply = f"{phrasing.paragraph(f'Asked for: {wanted}.')}\n{reply}"
+    if found.nearest is not None:
+        reply += f"\n{phrasing.paragraph('1 takes it all the same.')}"
+    extra = _at_hand(found, state, kitchen)
+    return state, _Answer(f"{reply}\n{extra}" if extra else reply, "adapt", found)
+
+
+def _named_in(request: Avoid, against: Iterable[int], state: State) -> str | None:
+    """The ingredient that is spoken of: the one that was named, else the first that has to go."""
+    named = (*(request.keep or ()), *(request.amounts or {}), *(request.without or ()))
+    if len(named) == 1:
+        return named[0]
+    first = next((state.formula.lines[at] for at in sorted(against)), None)
+    return state.about if first is None else first.ingredient or first.name
+
+
+def _constraints(wish: Avoid, state: State) -> Constraints:
+    """What is wished for as planning keeps to it."""
+    return Constraints(
+        wish.diets,
+        wish.allergens,
+        wish.without or (),
+        tuple(sorted(state.have)) if wish.only_have else (),
+        wish.keep or (),
+        wish.amounts or {},
+        tuple(Bound(t.nutrient, t.per or "piece", t.min, t.max) for t in wish.targets or ()),
+        wish.raised or "",
+        wish.newest,
     )
-    found = Options(state.formula, kept, () if kept else (*found.blocked_by, *dropped))
-    line = state.formula.lines[first]
-    state = replace(state, wish=request, about=line.ingredient or line.name)
-    after, answer = _offered(state, found, f"Without {line.name}", kitchen)
-    return after, replace(answer, reply=f"{head}\n{answer.reply}", command="adapt")
 
 
-def _breaches(
-    state: State, request: Avoid, assessment: Assessment, kitchen: Kitchen
-) -> tuple[dict[int, str], list[str], list[str]]:
-    """Lines with what they break, figures that break a diet, and what leaves it in doubt."""
-    breaking: dict[int, str] = {}
-    counted: list[str] = []
-    unsure: list[str] = []
-    for diet_id in request.diets:
-        found = ruling(state.formula, kitchen.book.diets[diet_id], kitchen.book, assessment.nutrition)
-        for at, reason in zip(found.lines, found.because, strict=False):
-            breaking.setdefault(at, reason)
-        if found.verdict == "no":
-            counted += found.because[len(found.lines) :]
-        if found.verdict == "cannot confirm":
-            unsure += found.because
-    for allergen in request.allergens:
-        parts = _parts((allergen,), kitchen)
-        for at, line in enumerate(state.formula.lines):
-            known = kitchen.book.ingredients.get(line.ingredient) if line.ingredient else None
-            name = kitchen.book.allergens[allergen].name
-            if known is None or known.contains is None:
-                unsure.append(f"what {line.name} contains is unknown")
-            elif parts & set(known.contains):
-                breaking.setdefault(at, f"{line.name} contains {name}")
-            elif parts & set(known.may_contain):
-                unsure.append(f"{line.name} may contain {name}")
-    return breaking, counted, list(dict.fromkeys(unsure))
+def _within_wish(found: Options, state: State, kitchen: Kitchen) -> Options:
+    """Plans without those that break a diet or allergen wished for before, which the recipe as it stands keeps."""
+    if state.wish is None or not found.options:
+        return found
 
+    wish = state.wish
 
-def _clear(option: Option, request: Avoid, kitchen: Kitchen) -> bool:
-    """Whether nothing that a plan brings in, or brings more of, breaks what is wished for."""
-    for change in option.changes:
-        known = kitchen.book.ingredients.get(change.ingredient) if change.ingredient else None
-        if known is None or change.after_g is None or change.after_g.value <= (change.before_g or 0.0):
-            continue
-        if any(forbidden(known, kitchen.book.diets[diet], kitchen.book) for diet in request.diets):
-            return False
-        if known.contains is None or set(known.contains) & _parts(request.allergens, kitchen):
-            return False
-    return True
+    def broken(formula: Formula) -> set[str]:
+        return set(confirm(formula, kitchen.book, wish.diets, wish.allergens).broken)
 
-
-def _parts(allergens: Iterable[str], kitchen: Kitchen) -> set[str]:
-    """Allergens with what is part of them."""
-    wanted = set(allergens)
-    return wanted | {a.id for a in kitchen.book.allergens.values() if a.part_of in wanted}
-
-
-def _wanted(request: Avoid, kitchen: Kitchen) -> str:
-    names = [kitchen.book.diets[d].name for d in request.diets]
-    names += [f"no {kitchen.book.allergens[a].name}" for a in request.allergens]
-    return " and ".join(names)
+    before = broken(state.formula)
+    kept = tuple(option for option in found.options if broken(option.formula) <= before)
+    if kept:
+        return replace(found, options=kept)
+    reasons = {why for option in found.options for why in broken(option.formula) - before}
+    told = tuple(f"{_sentence(why)}, and that was to be kept away." for why in sorted(reasons))
+    return Options(found.base, (), told)
 
 
 def _sentence(text: str) -> str:
@@ -587,11 +583,12 @@ DIFFERENCES = ("net_carbs_g", "available_carbohydrate_g", "ketogenic_ratio")
 
 
 def _target(state: State, request: Target, kitchen: Kitchen) -> tuple[State, _Answer]:
-    """Where the recipe stands against a bound, and which lines bring most of it."""
+    """Where the recipe stands against a bound, which lines bring most of it, and plans that keep to it."""
     assessment = kitchen.judgement.assess(state.formula)
-    found = assessment.nutrition.per_piece.get(request.nutrient)
+    nutrition = assessment.nutrition
+    found = (nutrition.per_piece if request.per is None else nutrition.per_100g).get(request.nutrient)
     name = phrasing.NUTRIENT_NAMES[request.nutrient].strip()
-    per = phrasing.piece(state.formula)
+    per = phrasing.piece(state.formula) if request.per is None else "100 g"
     if found is None or found.value is None:
         unknown = [
             line.name for line in state.formula.lines if line.ingredient not in kitchen.book.ingredients
@@ -604,12 +601,16 @@ def _target(state: State, request: Target, kitchen: Kitchen) -> tuple[State, _An
         request.min is not None and found.value < request.min
     )
     reply = phrasing.target(
-        name, per, found, request.min, request.max, short, request.nutrient in assessment.nutrition.incomplete
+        name, per, found, request.min, request.max, short, request.nutrient in nutrition.incomplete
     )
-    state = replace(state, numbers=(found,))
-    if short and request.max is not None and request.nutrient not in DIFFERENCES:
+    wish = Avoid(targets=(request,))
+    if not short:
+        wish = wish if state.wish is None else state.wish.with_more(wish)
+        return replace(state, numbers=(found,), wish=wish), _Answer(reply, "nutrition", nutrition)
+    if request.max is not None and request.nutrient not in DIFFERENCES:
         reply = "\n".join([reply, *phrasing.contributions(found)])
-    return state, _Answer(reply, "nutrition", assessment.nutrition)
+    after, answer = _avoid(state, wish, kitchen)
+    return replace(after, numbers=(found,)), replace(answer, reply=f"{reply}\n\n{answer.reply}")
 
 
 # -- scale, bake, time -----------------------------------------------------------------------------
@@ -617,6 +618,8 @@ def _target(state: State, request: Target, kitchen: Kitchen) -> tuple[State, _An
 
 def _scale(state: State, request: Scale, kitchen: Kitchen) -> tuple[State, _Answer]:
     formula = state.formula
+    if request.total_g is not None and request.total_g < SPOONFUL * formula.dough_g and state.about is not None:
+        return _avoid(state, Avoid(amounts={state.about: request.total_g}), kitchen)  # "make it 6 g"
     found = _scaled(formula, request, kitchen)
     faults = "\n".join(phrasing.fault(fault) for fault in found.faults)
     if found.formula is None:
@@ -631,6 +634,8 @@ def _scale(state: State, request: Scale, kitchen: Kitchen) -> tuple[State, _Answ
     return after, _Answer("\n".join(s for s in said if s))
 
 
+SPOONFUL = 0.2
+"""Share of a dough below which "make it 6 g" is about the ingredient last spoken of, and not about the dough."""
 SAME_PIECE = 0.1
 """Share by which a piece may grow or shrink before its bake is reckoned anew: the oven varies as much."""
 
@@ -1131,11 +1136,37 @@ def _convert(state: State, request: Convert, kitchen: Kitchen) -> tuple[State, _
 def _pantry(state: State, request: Pantry, kitchen: Kitchen) -> tuple[State, _Answer]:
     have = state.have | set(request.have)
     state = replace(state, have=frozenset(have))
+    if request.bake:
+        return _bakeable(state, kitchen)
     names = ", ".join(sorted(_name(ident, state, kitchen) for ident in have))
     said = [phrasing.paragraph(f"In the house: {names}.")]
     if state.table is not None:
         said.append(_at_hand(state.table, state, kitchen))
     return state, _Answer("\n".join(said))
+
+
+def _bakeable(state: State, kitchen: Kitchen) -> tuple[State, _Answer]:
+    """Which of the recipes that can be opened go with what is in the house, as they are or changed."""
+    if not state.have:
+        return _cannot(state, "what is in the house was not said", "say, for example: I have flour, eggs and butter")
+    wish = (state.wish or Avoid()).with_more(Avoid(only_have=True))
+    known = [(name, formula) for name in kitchen.recipes.names() if (formula := kitchen.recipes.find(name)[0])]
+    found = kitchen.judgement.best_of([formula for _, formula in known], _constraints(wish, state))
+    told = [(name, options) for (name, _), options in zip(known, found, strict=True)]
+    told.sort(key=lambda one: one[1].options[0].score.value if one[1].options else float("inf"))
+    wanted = "" if state.wish is None else wished(_constraints(state.wish, state), kitchen.book)
+    return state, _Answer(phrasing.bakeable(told, _missing_in(state, kitchen), wanted))
+
+
+def _missing_in(state: State, kitchen: Kitchen) -> Callable[[Formula], list[str]]:
+    """Names of the lines of a recipe that are not in the house."""
+    here = Admission(Constraints(have=tuple(sorted(state.have))), kitchen.book)
+
+    def missing(formula: Formula) -> list[str]:
+        lines = breaking(functions.Context(formula, kitchen.book), here)
+        return list(dict.fromkeys(formula.lines[at].name for at in sorted(lines)))
+
+    return missing
 
 
 # -- the own shelf ---------------------------------------------------------------------------------

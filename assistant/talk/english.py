@@ -553,20 +553,20 @@ grams:
         please|weights|weight|metric units|grammes|mass) [please|instead|again]
 at-most:
     [keep] [the] {nutrient} (under|below|less than|at most|no more than|max|maximum|not more than|up to|<|
-        <=|lower than|down to) {n} [g|mg|kcal|grams] [@per]
+        <=|lower than|down to) {n} [g|mg|kcal|grams] [@per|{hundred}]
     [make|keep|get] [it] [to|with] (under|below|less than|at most|no more than|max|maximum|fewer than) {n}
-        [g|mg|kcal|grams] [of] {nutrient} [@per]
+        [g|mg|kcal|grams] [of] {nutrient} [@per|{hundred}]
     max {n} [g|mg|kcal] {nutrient} [each]
     {nutrient} max {n} [g|mg]
-    (bring|get|cut|reduce|lower) [the] {nutrient} [down] to {n} [g|mg|kcal] [@per]
+    (bring|get|cut|reduce|lower) [the] {nutrient} [down] to {n} [g|mg|kcal] [@per|{hundred}]
 at-least:
     [keep] [the] {nutrient} (over|above|more than|at least|no less than|min|minimum|not less than|>|>=|up
-        to at least) {n} [g|mg|kcal|grams] [@per]
+        to at least) {n} [g|mg|kcal|grams] [@per|{hundred}]
     [make|keep|get] [it] [to|with] (over|above|more than|at least|no less than|min|minimum) {n} [g|mg|
-        kcal|grams] [of] {nutrient} [@per]
-    (raise|bring|increase) [the] {nutrient} [up] to {n} [g|mg|kcal] [@per]
+        kcal|grams] [of] {nutrient} [@per|{hundred}]
+    (raise|bring|increase) [the] {nutrient} [up] to {n} [g|mg|kcal] [@per|{hundred}]
 between:
-    [keep] [the] {nutrient} between {n} and {n2} [g|mg|kcal] [@per]
+    [keep] [the] {nutrient} between {n} and {n2} [g|mg|kcal] [@per|{hundred}]
 ratio:
     [a] (ketogenic|keto) ratio [of] [at least|over|above] {ratio}
     [at least] {ratio} (keto|ketogenic) [ratio]
@@ -905,6 +905,33 @@ use:
     (will|would|does) {substitute} (work|do)
 about:
     (what about|how about|and) {ingredient}
+keep:
+    [but] (keep|leave|dont change|do not change|dont touch) [the] {ingredient} [as it is|alone|in|in it]
+    {ingredient} (stays|has to stay|must stay) [in|as it is|in it]
+set:
+    [and|but] (make|set|put|keep) [the] {ingredient} [to|at] {mass}
+    [and|but] (use|put in) exactly {mass} [of] {ingredient}
+    {ingredient} (fixed at|set to|exactly) {mass}
+raised:
+    [make it|have it|keep it] (raised|risen) (by|with) {raiser}
+    {raiser} raised
+nothing-new:
+    [with|and] (nothing new|no new ingredients|nothing to buy)
+    without (buying anything|anything new|new ingredients|buying anything new)
+few-new:
+    [with|and] (at most|no more than|max|up to|only) {n} (new|new ingredient|new ingredients|new things|new thing)
+        [to buy]
+only-have:
+    [make it|bake it|do it|i want it] [with|from|using] [only|just|nothing but|only with|just with] (what
+        (i have|we have|is there|there is|is in the house|is in the cupboard|ive got|i have got|is here)|
+        whats (in the cupboard|in the house|here|there)|my cupboard|the cupboard|my pantry|the pantry)
+    (i|we) can only use what (i|we) have
+bakeable:
+    what can (i|we) (bake|make) [today|now] (with|from|out of) (what (i have|we have|is in the cupboard|is in the
+        house|is there|ive got|i have got|is in my cupboard|is in the pantry|i have in the cupboard|i have in
+        the house)|whats (in the cupboard|in the house|in my cupboard|there)|my cupboard|the cupboard|my pantry)
+    what can (i|we) (bake|make) [today|now]
+    what can (i|we) (bake|make) [today|now] (with|from|out of) {things}
 packet:
     (i have|i want to add|add|enter|type in|note|read|here is|heres|take) [a|the|my] [own] (label|packet) (of|for)
         [my|the|a] {thing}

@@ -1,10 +1,12 @@
 """What the conversation and the command line ask of judgement, with words resolved to lines and rules."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from assistant.formula.model import Formula, Line
-from assistant.plan import explain, finish, options, what_if
+from assistant.plan import adapt, explain, finish, options, what_if
+from assistant.plan.constraints import Constraints
 from assistant.plan.functions import Context, mass
 from assistant.plan.model import Assessment, Option, Options, Why
 from assistant.rulebook.model import Ingredient, Rulebook
@@ -65,6 +67,14 @@ class Judgement:
         gone = what_if.altered_mass(formula, at, 0.0)
         changed = what_if.with_line(gone, Line(wanted.name, wanted.id, line.grams, part=line.part))
         return Options(formula, (what_if.what_if(formula, changed, wanted.name, self.book),))
+
+    def adapt(self, formula: Formula, wishes: Constraints) -> Options:
+        """The best plans that keep all wishes at once, or what blocks them."""
+        return adapt.adapt(formula, wishes, self.book)
+
+    def best_of(self, formulas: Sequence[Formula], wishes: Constraints) -> list[Options]:
+        """The best plan for each of several recipes."""
+        return adapt.best_of(formulas, wishes, self.book)
 
     def assess(self, formula: Formula) -> Assessment:
         """Everything about a formula as it stands."""

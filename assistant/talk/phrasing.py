@@ -372,10 +372,30 @@ LABELS_DECIDE = "Labels of your own packets decide, and a swap does not make a k
 def adapted(found: Options, book: Rulebook, wanted: str = "", us: bool = False) -> str:
     """Plans that keep all wishes; or that nothing has to change; or what blocks them, and the nearest that misses."""
     best = found.options[0] if found.options else None
-    if best is None or best.formula != found.base:
-        return options(found, book, wanted, us)
-    nothing = f"Nothing in {found.base.name} stands against {wanted}." if wanted else "Nothing has to change."
+    if best is None or not best.unchanged:
+        return options(found, book, "", us)
+    asked = f"Asked for: {wanted}. " if wanted else ""
+    nothing = f"{asked}Nothing in {found.base.name} stands against it."
     return "\n".join(paragraph(text) for text in (nothing, *best.remarks, LABELS_DECIDE))
+
+
+def bakeable(
+    found: Sequence[tuple[str, Options]], missing: Callable[[Formula], list[str]], wanted: str = ""
+) -> str:
+    """Recipes that go with what is in the house, the nearest to themselves first, and what the others lack."""
+    can = [(name, told.options[0]) for name, told in found if told.options]
+    kept = f", for {wanted}" if wanted else ""
+    head = f"With what you have{kept}:" if can else f"None of the recipes goes with only what you have{kept}."
+    rows = [f"{name}: {option.title}" for name, option in can]
+    lacking = []
+    for name, told in found:
+        if not told.options:
+            gone = missing(told.base)
+            lacking.append(f"{name}: no {', '.join(gone)}" if gone else f"{name}: {told.blocked_by[0]}")
+    parts = [paragraph(head), *bullets(rows)]
+    if lacking:
+        parts += ["It is not enough for:", *bullets(lacking)]
+    return "\n".join([*parts, *([f"See one with: open {can[0][0]}"] if can else [])])
 
 
 def blocked(reasons: Sequence[str], asked: str = "") -> str:

@@ -24,8 +24,15 @@ class Request:
     def slots(self) -> dict[str, object]:
         """What was filled in: None is left out, a tuple becomes a list."""
         found = {f.name: getattr(self, f.name) for f in fields(self) if f.name not in self.unspoken}
-        plain = {k: list(v) if isinstance(v, tuple) else v for k, v in found.items() if v is not None}
-        return {k: dict(v) if isinstance(v, Mapping) else v for k, v in plain.items()}
+        return {k: _plain(v) for k, v in found.items() if v is not None}
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, Request):
+        return value.slots()
+    if isinstance(value, tuple):
+        return [_plain(each) for each in value]
+    return dict(value) if isinstance(value, Mapping) else value
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +51,48 @@ class Replace(Request):
 
 @dataclass(frozen=True, slots=True)
 class Avoid(Request):
-    """Diets and allergens, by rules id."""
+    """What a recipe must keep to, all at once, by rules id; a line the rulebook does not know by its name.
+
+    Besides diets and allergens: what to leave `without`, lines to `keep`, `amounts` that lines are set to (g),
+    figures as `targets`, `only_have` for nothing but what is in the house, how it is `raised` ("yeast",
+    "chemical"), and the most new ingredients (`newest`).
+    """
 
     kind = "avoid"
     diets: tuple[str, ...] = ()
     allergens: tuple[str, ...] = ()
+    without: tuple[str, ...] | None = None
+    keep: tuple[str, ...] | None = None
+    amounts: Mapping[str, float] | None = None
+    targets: "tuple[Target, ...] | None" = None
+    only_have: bool | None = None
+    raised: str | None = None
+    newest: int | None = None
+
+    def with_more(self, more: "Avoid") -> "Avoid":
+        """Both together; of one amount, figure or number the later word counts.
+
+        >>> Avoid(("vegan",)).with_more(Avoid(keep=("psyllium-husk",))).slots()
+        {'diets': ['vegan'], 'allergens': [], 'keep': ['psyllium-husk']}
+        """
+        amounts = {**(self.amounts or {}), **(more.amounts or {})}
+        later = {(t.nutrient, t.per, t.min is None) for t in more.targets or ()}
+        targets = [t for t in self.targets or () if (t.nutrient, t.per, t.min is None) not in later]
+        return Avoid(
+            _both(self.diets, more.diets),
+            _both(self.allergens, more.allergens),
+            _both(self.without, more.without) or None,
+            tuple(k for k in _both(self.keep, more.keep) if k not in amounts) or None,
+            amounts or None,
+            (*targets, *(more.targets or ())) or None,
+            self.only_have or more.only_have,
+            more.raised or self.raised,
+            self.newest if more.newest is None else more.newest,
+        )
+
+
+def _both(one: tuple[str, ...] | None, other: tuple[str, ...] | None) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((*(one or ()), *(other or ()))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +128,13 @@ class Scale(Request):
 
 @dataclass(frozen=True, slots=True)
 class Target(Request):
-    """A bound on a nutrient of the contract, per piece; in the unit its name ends with."""
+    """A bound on a nutrient of the contract, per piece or `per` "100g" baked; in the unit its name ends with."""
 
     kind = "target"
     nutrient: str = ""
     min: float | None = None
     max: float | None = None
+    per: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,10 +218,11 @@ class Convert(Request):
 
 @dataclass(frozen=True, slots=True)
 class Pantry(Request):
-    """What is in the house, by rules id."""
+    """What is in the house, by rules id; `bake` asks what can be baked with it."""
 
     kind = "pantry"
     have: tuple[str, ...] = ()
+    bake: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)

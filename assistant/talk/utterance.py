@@ -25,6 +25,7 @@ from assistant.talk.english import (
     OVENS,
     PANS,
     POLITENESS,
+    RAISED,
     SHAPES,
     TOPICS,
     WHATS,
@@ -184,7 +185,7 @@ def understand(text: str, vocabulary: Vocabulary, context: Context) -> Understoo
         if best is not None and best.confidence >= SURE:
             break
     if best is None or best.confidence < SURE:
-        parts = _parts(words, vocabulary, context)
+        parts = _wishes(words, vocabulary, context) or _parts(words, vocabulary, context)
         if parts is not None:
             return parts
     if best is None:
@@ -348,6 +349,8 @@ _SLOTS: Mapping[str, str] = {
     "ordinal": "",
     "ordinal2": "",
     "thetopic": "",
+    "raiser": "",
+    "hundred": r"(?:(?:per|in) (?:100 g|100 grams|hundred grams) )",
 }
 _TABLES: Mapping[str, Table] = {
     "what": WHATS,
@@ -361,6 +364,7 @@ _TABLES: Mapping[str, Table] = {
     "ordinal": ORDINALS,
     "ordinal2": ORDINALS,
     "thetopic": TOPICS,
+    "raiser": RAISED,
 }
 
 
@@ -763,7 +767,7 @@ def _forget(m: _Match) -> Understood | None:
 def _missing(m: _Match) -> Understood | None:
     items = _listed(m.slots["ingredient"])
     if len(items) > 1 and not find_ingredient(m.said["ingredient"], m.vocabulary, m.context):
-        return _one_of(Replace, items, m)
+        return _all_of(items, m)
     kind = _kind_named(m.said["ingredient"], m.vocabulary)
     return m.things(lambda i: Replace(i, all_of=_if_of(i, kind, m.vocabulary)), "ingredient")
 
@@ -777,15 +781,19 @@ def _if_of(ingredient: str, kind: str, vocabulary: Vocabulary) -> str:
     return kind if kind and kind in vocabulary.classes.get(ingredient, ()) else ""
 
 
-def _one_of(make: Callable[[str], Request], items: list[str], m: _Match) -> Understood | None:
-    """Several ingredients at once: which first?"""
+def _all_of(items: list[str], m: _Match) -> Understood | None:
+    """Several ingredients at once: all are to be done without."""
     things = [find_ingredient(item, m.vocabulary, m.context) for item in items]
     if not all(things):
         return None
-    firsts = [found[0] for found in things]
-    choices = tuple(thing.name for thing in firsts)
-    fault = Fault(TYPED, "one at a time is surer", "say which to begin with", True, "ambiguous", choices)
-    return Understood(Clarify(choices, tuple(make(thing.id) for thing in firsts)), 0.75, (fault,))
+    gone = tuple(_without(found[0].id, _kind_named(item, m.vocabulary), m.vocabulary)
+                 for found, item in zip(things, items, strict=True))  # fmt: skip
+    return _sure(Avoid(without=tuple(dict.fromkeys(gone))), min(found[0].confidence for found in things))
+
+
+def _without(ingredient: str, kind: str, vocabulary: Vocabulary) -> str:
+    """What there is to be none of: the kind where one was named, else the thing."""
+    return _if_of(ingredient, kind, vocabulary) or ingredient
 
 
 def _listed(text: str) -> list[str]:
@@ -1045,9 +1053,13 @@ def _target(low: bool) -> Builder:
         value = m.number()
         if nutrient is None or value is None:
             return None
-        return _sure(Target(nutrient, value, None) if low else Target(nutrient, None, value))
+        return _sure(Target(nutrient, value, None, _per(m)) if low else Target(nutrient, None, value, _per(m)))
 
     return build
+
+
+def _per(m: _Match) -> str | None:
+    return "100g" if m.has("hundred") else None
 
 
 def _between(m: _Match) -> Understood | None:
@@ -1055,7 +1067,7 @@ def _between(m: _Match) -> Understood | None:
     return (
         None
         if nutrient is None or low is None or high is None or low > high
-        else _sure(Target(nutrient, low, high))
+        else _sure(Target(nutrient, low, high, _per(m)))
     )
 
 
@@ -1229,6 +1241,88 @@ def _pantry(m: _Match) -> Understood | None:
     return _sure(
         Pantry(tuple(dict.fromkeys(things[0].id for things in found))), min(t[0].confidence for t in found)
     )
+
+
+def _bakeable(m: _Match) -> Understood | None:
+    """What can be baked with what is in the house, and with what is said to be there besides."""
+    if not m.has("things"):
+        return _sure(Pantry(bake=True))
+    had = _pantry(m)
+    if had is None or not isinstance(had.request, Pantry):
+        return had
+    return replace(had, request=replace(had.request, bake=True))
+
+
+# -- wishes ----------------------------------------------------------------------------------------
+
+
+def _keep(m: _Match) -> Understood | None:
+    return m.things(lambda i: Avoid(keep=(i,)), "ingredient")
+
+
+def _set(m: _Match) -> Understood | None:
+    grams = m.grams()
+    return None if grams is None or grams < 0 else m.things(lambda i: Avoid(amounts={i: grams}), "ingredient")
+
+
+def _few_new(m: _Match) -> Understood | None:
+    most = m.number()
+    return None if most is None or most < 0 or most != int(most) else _sure(Avoid(newest=int(most)))
+
+
+def as_wish(request: Request) -> Avoid | None:
+    """A request as something the recipe is to keep to; None where it is something else.
+
+    >>> as_wish(Target("net_carbs_g", max=5.0)).slots()["targets"]
+    [{'nutrient': 'net_carbs_g', 'max': 5.0}]
+    """
+    match request:
+        case Avoid():
+            return request
+        case Target():
+            return Avoid(targets=(request,))
+        case Replace(str(ingredient), None, kind):
+            return Avoid(without=(kind or ingredient,))
+        case _:
+            return None
+
+
+def _wishes(words: list[_Word], vocabulary: Vocabulary, context: Context) -> Understood | None:
+    """Several wishes in one breath: "no nuts and keep net carbs under 5 g". All of them have to be understood."""
+    pieces = _pieces(words, vocabulary, context)
+    if pieces is None or len(pieces) < 2:
+        return None
+    found, about = Avoid(), ""
+    for piece in pieces:
+        wish = as_wish(piece.request)
+        if wish is None and isinstance(piece.request, Scale) and piece.request.total_g is not None and about:
+            wish = Avoid(amounts={about: piece.request.total_g})  # "... and make it 6 g"
+        if wish is None:
+            return None
+        named = (*(wish.keep or ()), *(wish.without or ()))
+        about = named[0] if len(named) == 1 else about
+        found = found.with_more(wish)
+    return Understood(found, min(piece.confidence for piece in pieces))
+
+
+def _pieces(words: list[_Word], vocabulary: Vocabulary, context: Context) -> list[Understood] | None:
+    """A line cut where "and", "but", "with" or a comma stand, so that each piece is understood; the longest first
+    pieces count."""
+    for at in range(len(words) - 1, 0, -1):
+        if words[at].bare not in BETWEEN_WISHES:
+            continue
+        head = _first_sure(words[:at], vocabulary, context)
+        if head is None or (as_wish(head.request) is None and not isinstance(head.request, Scale)):
+            continue
+        start = at if words[at].bare in ("with", "without") else at + 1
+        tail = _pieces(words[start:], vocabulary, context) if start < len(words) else None
+        if tail is not None:
+            return [head, *tail]
+    whole = _first_sure(words, vocabulary, context) if words else None
+    return None if whole is None else [whole]
+
+
+BETWEEN_WISHES = frozenset(("and", ",", "but", "also", "with", "without"))
 
 
 def _open(m: _Match) -> Understood | None:
@@ -1416,6 +1510,13 @@ BUILDERS: Mapping[str, Builder] = {
     "pantry": _pantry,
     "use": _use,
     "about": _about,
+    "keep": _keep,
+    "set": _set,
+    "raised": lambda m: _sure(Avoid(raised=m.key("raiser"))),
+    "nothing-new": _always(Avoid(newest=0)),
+    "few-new": _few_new,
+    "only-have": _always(Avoid(only_have=True)),
+    "bakeable": _bakeable,
     "packet": _packet,
     "forget": _forget,
     "alone": _alone,
@@ -1565,7 +1666,7 @@ def sentence(request: Request, names: Mapping[str, str] | None = None) -> str:
             return f"try {name(substitute)} instead of {name(ingredient)}"
         case Instead(ingredient, quantity):
             return f"what can stand in for {quantity + ' of ' if quantity else ''}{name(ingredient)}"
-        case Avoid(diets, allergens):
+        case Avoid(diets, allergens) if diets or allergens:
             return "make it without or for " + ", ".join(name(i) for i in (*diets, *allergens))
         case _:
             slots = ", ".join(f"{key.replace('_', ' ')} {value}" for key, value in request.slots().items())

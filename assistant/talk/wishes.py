@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from assistant.plan.constraints import Bound, Constraints
+from assistant.plan.constraints import Bound, Constraints, contradiction
 from assistant.rulebook.model import Rulebook
 from assistant.rulebook.names import Names, nearest
 from assistant.talk.english import NUTRIENTS, RAISED, by_word
@@ -43,7 +43,7 @@ class Typed:
 class _Refused(Exception):
     def __init__(self, option: str, said: str, what: str, mend: str) -> None:
         super().__init__(said)
-        self.fault = Fault(Place(f"--{option} {said}".strip()), what, mend)
+        self.fault = Fault(Place(f"--{option} {said}".rstrip() if option else "adapt"), what, mend)
 
 
 def constraints_of(
@@ -83,7 +83,9 @@ def _read(typed: Typed, book: Rulebook, reader: "_Reader") -> Constraints:
         prices=dict(reader.price(said) for said in typed.price),
         cost=typed.cost,
     )
-    _against_each_other(found, book)
+    clash = contradiction(found, book)
+    if clash:
+        raise _Refused("", "", clash, "drop one of the two wishes")
     return found
 
 
@@ -176,28 +178,6 @@ def _raised(said: str | None) -> str:
     if found is None:
         raise _Refused("raised", said, "nothing is raised by that", "write yeast, or powder")
     return found
-
-
-def _against_each_other(found: Constraints, book: Rulebook) -> None:
-    """Refuse wishes that no recipe could keep, whatever is in it.
-
-    Errors: _Refused.
-    """
-    out = frozenset((*found.without,))
-    for option, named in (("keep", found.keep), ("set", tuple(found.amounts)), ("have", found.have)):
-        for name in named:
-            if name in out:
-                known = book.ingredients.get(name) or book.classes.get(name)
-                called = name if known is None else known.name
-                raise _Refused(option, called, "it is to be left out as well", "drop one of the two wishes")
-    ends: dict[tuple[str, str], list[float]] = {}
-    for bound in found.bounds:
-        low, high = ends.setdefault((bound.nutrient, bound.per), [float("-inf"), float("inf")])
-        low, high = max(low, bound.least or low), min(high, high if bound.most is None else bound.most)
-        ends[bound.nutrient, bound.per] = [low, high]
-        if low > high:
-            what = f"{Bound(bound.nutrient, bound.per, low, high)} can't be"
-            raise _Refused("target", "", what, "drop one of the two targets")
 
 
 def meant(said: str, known: Iterable[str]) -> str:
