@@ -1,4 +1,5 @@
-"""A formula made larger or smaller: by a factor, to a number of pieces, a piece's weight or a total.
+"""A formula made larger or smaller: by a factor, to a number of pieces, a piece's weight or a total; or one part
+of it alone.
 
 Every line is multiplied alike, so baker's percentages stay as they are; whatever a kitchen can't do with
 the result (half an egg, a tenth of a gram) is said, never rounded away.
@@ -10,7 +11,10 @@ from dataclasses import dataclass, replace
 from math import ceil, floor, gcd, isfinite
 
 from assistant.formula.model import Formula, Line
+from assistant.formula.parts import dough_places, only, oven_places, parts_of
 from assistant.formula.recognise import ingredients_of
+from assistant.formula.resolve import measures_of
+from assistant.formula.retell import retold
 from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.words.faults import Fault, Place
 from assistant.words.units import (
@@ -19,6 +23,7 @@ from assistant.words.units import (
     grams_text,
     in_ml,
     kind_of,
+    kitchen_measure,
     kitchen_number,
     ounces,
     read_number,
@@ -74,7 +79,11 @@ def portions(formula: Formula) -> Portions:
 
 
 def flour_g(formula: Formula, book: Rulebook) -> float:
-    """Weight of the flours and starches, g: the 100 % of baker's percentages."""
+    """Weight of the flours and starches of the dough, g: the 100 % of baker's percentages."""
+    return _flours(only(formula, dough_places(formula, book)), book)
+
+
+def _flours(formula: Formula, book: Rulebook) -> float:
     return sum(
         line.grams
         for line, ingredient in _found(formula, book)
@@ -83,11 +92,21 @@ def flour_g(formula: Formula, book: Rulebook) -> float:
 
 
 def bakers_percentages(formula: Formula, book: Rulebook) -> tuple[float | None, ...]:
-    """Each line's mass over the flour weight, in %; None for an unknown mass or without flours."""
-    flours = flour_g(formula, book)
-    return tuple(
-        None if line.grams is None or flours <= 0 else 100 * line.grams / flours for line in formula.lines
-    )
+    """Each line's mass over the flour weight, in %: that of the dough, or of the line's own part where that is no
+    dough. None for an unknown mass or without flours."""
+    dough = dough_places(formula, book)
+    bodies = [dough, *(_of_part(part, formula) - dough for part in parts_of(formula))]
+    shares: list[float | None] = [None] * len(formula.lines)
+    for places in bodies:
+        flours = _flours(only(formula, places), book)
+        for at in places if flours > 0 else ():
+            grams = formula.lines[at].grams
+            shares[at] = None if grams is None else 100 * grams / flours
+    return tuple(shares)
+
+
+def _of_part(part: str, formula: Formula) -> frozenset[int]:
+    return frozenset(at for at, line in enumerate(formula.lines) if line.part == part)
 
 
 def scale(formula: Formula, factor: float, book: Rulebook, shows_g: float = KITCHEN_SCALE_G) -> Scaled:
@@ -141,14 +160,7 @@ def to_piece_g(formula: Formula, piece_g: float, book: Rulebook, shows_g: float 
         return Scaled(None, None, (refused,))
     faults = []
     if formula.bake is not None and abs(factor - 1) > _NEARLY:
-        faults.append(
-            Fault(
-                _PLACE,
-                f"the bake was for pieces of {grams_text(before_g)}, and these are {grams_text(piece_g)}",
-                "reckon the time anew for this weight",
-                False,
-            )
-        )
+        faults.append(_other_bake(before_g, piece_g))
     return _scaled(formula, factor, formula.pieces, book, shows_g, faults)
 
 
@@ -157,6 +169,36 @@ def to_total_g(formula: Formula, total_g: float, book: Rulebook, shows_g: float 
     if formula.dough_g <= 0:
         return Scaled(None, None, (_weightless(formula),))
     return scale(formula, total_g / formula.dough_g, book, shows_g)
+
+
+def scale_part(
+    formula: Formula, places: frozenset[int], factor: float, book: Rulebook, shows_g: float = KITCHEN_SCALE_G
+) -> Scaled:
+    """The lines in these places times a factor, all others as they are; as many pieces as before."""
+    refused = _refused(factor)
+    if refused is not None:
+        return Scaled(None, None, (refused,))
+    lines = tuple(_line(line, factor) if at in places else line for at, line in enumerate(formula.lines))
+    scaled = replace(formula, lines=lines)
+    own, after = only(formula, places), only(scaled, places)
+    steps = tuple(
+        retold((step,), own, after, factor if places.issuperset(step.uses) else 1.0)[0] for step in formula.steps
+    )
+    faults = [*_whole_eggs(own, factor, book), *_too_small(own, after, shows_g), *_by_eye(own)]
+    baked = [only(each, oven_places(each, book)).piece_g for each in (formula, scaled)]
+    if formula.bake is not None and baked[0] and baked[1] and abs(baked[1] / baked[0] - 1) > _NEARLY:
+        faults.append(_other_bake(baked[0], baked[1]))
+    return Scaled(replace(scaled, steps=steps), factor, tuple(faults))
+
+
+def part_to_g(
+    formula: Formula, places: frozenset[int], grams: float, book: Rulebook, shows_g: float = KITCHEN_SCALE_G
+) -> Scaled:
+    """The lines in these places as much as this together, g; all others as they are."""
+    before_g = only(formula, places).dough_g
+    if before_g <= 0:
+        return Scaled(None, None, (_weightless(formula),))
+    return scale_part(formula, places, grams / before_g, book, shows_g)
 
 
 _PLACE = Place("scaling")
@@ -181,6 +223,11 @@ def _no_yield(formula: Formula) -> Fault:
     )
 
 
+def _other_bake(before_g: float, after_g: float) -> Fault:
+    said = f"the bake was for pieces of {grams_text(before_g)}, and these are {grams_text(after_g)}"
+    return Fault(_PLACE, said, "reckon the time anew for this weight", False)
+
+
 def _weightless(formula: Formula) -> Fault:
     return _wrong(f"no weight of {formula.name} is known", "give grams for its lines")
 
@@ -192,8 +239,24 @@ def _scaled(
         return Scaled(replace(formula, pieces=pieces), factor, tuple(faults))
     lines = tuple(_line(line, factor) for line in formula.lines)
     scaled = replace(formula, lines=lines, pieces=pieces)
+    scaled = replace(scaled, steps=retold(formula.steps, formula, scaled, factor))
     faults += [*_whole_eggs(formula, factor, book), *_too_small(formula, scaled, shows_g), *_by_eye(formula)]
     return Scaled(scaled, factor, tuple(faults))
+
+
+def altered(line: Line, grams: float, ingredient: Ingredient | None) -> Line:
+    """A line set to another mass, g. What was written of it holds no more, so it is told in the measure a cook
+    would use, by the piece where it was counted, and else in grams alone."""
+    measures = measures_of(ingredient)
+    each = measures.get("each")
+    counted = each is not None and (line.unit == "each" or (ingredient is not None and _is_any(ingredient, WHOLE)))
+    if each is not None and counted and _is_whole(grams / each):
+        found: tuple[float, str] | None = (float(round(grams / each)), "each")
+    else:
+        found = kitchen_measure(grams, measures)
+    amount, unit = found if found is not None and grams > 0 else (None, "")
+    note = line.note if line.low_g is None else ", ".join(b for b in line.note.split(", ") if not _RANGE.fullmatch(b))
+    return replace(line, grams=grams, amount=amount, unit=unit, note=note, low_g=None, high_g=None, text="")
 
 
 _RANGE = re.compile(

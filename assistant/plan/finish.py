@@ -7,6 +7,7 @@ from typing import Any
 
 from assistant.formula.model import Formula
 from assistant.formula.parts import parts_of
+from assistant.formula.scale import altered
 from assistant.plan.assess import Baked, assess
 from assistant.plan.baking import Altered, Baking, Job, altered_bake, answers, baking_of, turn_between
 from assistant.plan.crumb import against
@@ -143,7 +144,7 @@ def option(
     share = None if bake is None else notes.derive(LOST, _hundredth, bake.bake_loss_pct)
     out = None if bake is None or share is None else Baked(share, bake.minutes.value)
     named = frozenset(caution for swap in plan.swaps for caution in swap.cautions)
-    after = assess(without_absent(full, base), book, notes, out, named)
+    after = assess(without_absent(told(full, base, book), base), book, notes, out, named)
     changes = _changes(base, plan, notes)
     missing = missing_body(Context(base, book).dough, Context(after.formula, book).dough, notes)
     after = replace(after, sweeteners={**after.sweeteners, **missing})
@@ -178,6 +179,18 @@ LOST = "share of the dough lost in the oven"
 
 def _hundredth(pct: float) -> float:
     return pct / 100
+
+
+def told(full: Formula, base: Formula, book: Rulebook) -> Formula:
+    """The formula with the lines whose mass is new told in a kitchen's measures, the others as they were written."""
+    lines = list(full.lines)
+    for at, line in enumerate(full.lines):
+        was = base.lines[at] if at < len(base.lines) else None
+        if was is not None and was.grams == line.grams:
+            lines[at] = replace(was, ingredient=line.ingredient, name=line.name)
+        elif line.grams is not None:
+            lines[at] = altered(was or line, line.grams, book.ingredients.get(line.ingredient or ""))
+    return full.with_lines(tuple(lines))
 
 
 def without_absent(full: Formula, base: Formula) -> Formula:

@@ -6,7 +6,7 @@ from assistant.formula.model import Formula, Line
 from assistant.plan.assess import Baked, assess
 from assistant.plan.baking import Altered, Baking, Job, answers, baking_of
 from assistant.plan.crumb import against
-from assistant.plan.finish import before_of, without_absent
+from assistant.plan.finish import before_of, told, without_absent
 from assistant.plan.functions import Context, mass
 from assistant.plan.method import timeline
 from assistant.plan.model import BakeAnswer, Change, Option
@@ -45,7 +45,7 @@ def what_if(formula: Formula, changed: Formula, title: str, book: Rulebook, note
             formula.bake.minutes if formula.bake else None,
         )
     )
-    after = assess(without_absent(changed, formula), book, notes, baked)
+    after = assess(without_absent(told(changed, formula, book), formula), book, notes, baked)
     missing = missing_body(Context(formula, book).dough, Context(after.formula, book).dough, notes)
     after = replace(after, sweeteners={**after.sweeteners, **missing})
     return Option(

@@ -280,6 +280,30 @@ def household(grams: float, measures: Mapping[str, float], system: System = "us"
     return None
 
 
+NEAR_ENOUGH = 0.06
+"""Share by which a household measure may miss a mass: no cup is filled more surely. Common practice."""
+
+
+def kitchen_measure(grams: float, measures: Mapping[str, float]) -> tuple[float, str] | None:
+    """The largest household measure that hits a mass with the fractions cooks have, as (amount, unit).
+
+    None when the ingredient has no measure by volume, or none comes near.
+
+    >>> kitchen_measure(57.0, {"cup": 227.0, "tbsp": 14.2}), kitchen_measure(31.0, {"tbsp": 15.2, "tsp": 5.1})
+    ((0.25, 'cup'), (2.0, 'tbsp'))
+    >>> kitchen_measure(200.0, {"each": 50.0}) is None
+    True
+    """
+    for unit, least in (("cup", 0.24), ("tbsp", 0.95), ("tsp", 0.115)):
+        one_g = grams_of(1.0, unit, measures)
+        if one_g is None or one_g <= 0 or grams / one_g < least:
+            continue
+        amount = _as_cooks_say(grams / one_g)
+        if abs(amount * one_g / grams - 1) <= NEAR_ENOUGH:
+            return amount, unit
+    return None
+
+
 # -- temperatures ---------------------------------------------------------------------------------
 
 
@@ -552,13 +576,20 @@ def cook_number(amount: float) -> str:
         raise ValueError(f"an amount is never negative, and this is {amount:g}")
     if amount >= 10:
         return f"{amount:.0f}"
+    nearest = Fraction(_as_cooks_say(amount)).limit_denominator(8)
+    whole = floor(nearest)
+    if nearest == 0:
+        return "0" if amount == 0 else "a trace"
+    return " ".join(str(bit) for bit in (whole, nearest - whole) if bit)
+
+
+def _as_cooks_say(amount: float) -> float:
+    """The number a cook would say: the nearest eighth or third below 10, the nearest whole above."""
+    if amount >= 10:
+        return float(floor(amount + 0.5))
     whole = floor(amount)
     part = min(_COOKS_FRACTIONS, key=lambda fraction: (abs(fraction - Fraction(amount - whole)), fraction))
-    if part == 1:
-        whole, part = whole + 1, Fraction(0)
-    if whole == 0 and part == 0:
-        return "0" if amount == 0 else "a trace"
-    return " ".join(str(bit) for bit in (whole, part) if bit)
+    return float(whole + part)
 
 
 _CUPS = sorted({Fraction(top, bottom) for bottom in (3, 4) for top in range(bottom)})
