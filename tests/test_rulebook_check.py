@@ -221,9 +221,7 @@ SPECIMENS: dict[str, tuple[Check, str, str, str]] = {
     "parts that make no whole": (
         checks.no_blend_is_dead,
         "blends",
-        BLEND.replace("high: 80", "high: 60").replace(
-            "high: 60}, because: light", "high: 39}, because: light"
-        ),
+        BLEND.replace("high: 80", "high: 60").replace("centre: 40, high: 60", "centre: 30, high: 39"),
         "make 60 to 99 % and never a whole",
     ),
     "parts that make more than a whole": (

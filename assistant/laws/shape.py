@@ -300,6 +300,20 @@ def usual_sides_m(shape: str, sides_m: tuple[float, ...] = (), volume_m3: float 
     return tuple(scale * side for side in usual)
 
 
+def usual_depth_m(shape: str) -> float:
+    """Depth of a usual pan.
+
+    Units:    returns m
+    Range:    shape a pan's of SHAPES; else ValueError
+    Source:   common practice (trade sizes of pans)
+
+    >>> usual_depth_m("loaf tin")
+    0.07
+    """
+    usual_sides_m(shape)
+    return _USUAL_DEPTH_M[shape]
+
+
 def pan_volume_m3(
     shape: str, sides_m: tuple[float, ...] = (), depth_m: float | None = None, taper: float = TAPER[1]
 ) -> float:
@@ -316,7 +330,7 @@ def pan_volume_m3(
     1842
     """
     sides = usual_sides_m(shape, sides_m)
-    depth = _USUAL_DEPTH_M[shape] if depth_m is None else depth_m
+    depth = usual_depth_m(shape) if depth_m is None else depth_m
     within("depth of the pan", depth, 0.005, 0.3, "m")
     within("taper of the pan", taper, 0.5, 1)
     if shape == "tube pan":
