@@ -1,0 +1,205 @@
+"""One answer for a kitchen at another height: what the laws change in this recipe, and what printed tables say."""
+
+from dataclasses import dataclass, replace
+
+from assistant.formula.model import Formula
+from assistant.laws import altitude
+from assistant.laws import bake as bake_law
+from assistant.plan.baking import Baking, baking_of
+from assistant.plan.functions import Context, mass
+from assistant.plan.warmth import warmth_of
+from assistant.plan.what_if import altered_mass
+from assistant.rulebook.model import Rulebook
+from assistant.words.derivation import BARE, Derivation, Notes, stated
+
+LEAVENERS = ("chemical-leavener", "soda", "leavening-acid")
+LIQUIDS = ("water", "milk", "plant-milk", "cultured-milk")
+SUGARS = ("sugar", "syrup")
+TABLES_END_M = 3500.0
+SUGAR_FROM_PCT = 10.0
+"""Sugar in % of flours from which the tables for cakes speak of a recipe's sugar. Common practice."""
+WHY = {
+    "powder": "one printed rule serves all heights from 900 m, where the gas law goes by the pressure",
+    "sugar": "no law here asks for less once the water is made up; the tables cut it because a crumb that boils "
+    "cooler sets later",
+    "liquid": "evaporation explains only this much; the tables also reckon with flour that is drier up there, so add "
+    "the rest by feel",
+    "oven": "heat flow asks for no other oven; the tables raise it so that the crumb sets before the gas has stretched "
+    "it too far",
+}
+"""Why law and table part. Source: common practice, beside the laws themselves."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing to change: as the recipe has it, by the laws, and the printed range; `kind` a key of WHY or "rise"."""
+
+    kind: str
+    what: str
+    before: Derivation
+    law: Derivation
+    printed: tuple[float, float] | None = None
+
+    @property
+    def parts(self) -> bool:
+        """Whether law and table part by more than a kitchen scale or an oven dial tells."""
+        if self.printed is None:
+            return False
+        room = 0.03 * abs(self.law.value)
+        return not self.printed[0] - room <= self.law.value <= self.printed[1] + room
+
+
+@dataclass(frozen=True, slots=True)
+class Height:
+    """What another height changes. `gas_room` is the room gas takes against before, `says` what the printed table
+    has without a figure; `hotter` the printed oven (C) with the time it would take there, min."""
+
+    from_m: float
+    to_m: float
+    gas_room: Derivation
+    boils: Derivation
+    boiled: Derivation
+    rows: tuple[Row, ...]
+    changed: Formula
+    table: str
+    says: str = ""
+    sources: tuple[str, ...] = ()
+    hotter: tuple[Derivation, Derivation] | None = None
+
+    @property
+    def derivations(self) -> tuple[Derivation, ...]:
+        """The numbers it is said from."""
+        return (self.gas_room, self.boils, *(row.law for row in self.rows), *(self.hotter or ()))
+
+
+def at_height(formula: Formula, to_m: float, book: Rulebook, notes: Notes) -> Height:
+    """What changes in a recipe that was made for one height and is baked at another."""
+    context = Context(formula, book).dough
+    here, there = stated("height of the recipe", formula.altitude_m, "m"), stated("height of the kitchen", to_m, "m")
+    gas = notes.derive("room that gas takes", _room, there, here, evidence=("icao-7488",))
+    table = context.product.height_table if context.product is not None else ""
+    printed, says, sources = _printed(formula.altitude_m, to_m, table)
+    rows: list[Row] = []
+    changed = replace(formula, altitude_m=to_m)
+    for at in context.lines(*LEAVENERS):
+        line = formula.lines[at]
+        before = stated(line.name, mass(line), "g")
+        law = notes.derive(line.name, _leavener_g, before, there, here, unit="g", evidence=("icao-7488",))
+        rows.append(Row("powder", line.name, before, law, _times(printed.powder_share, before.value)))
+        changed = altered_mass(changed, at, round(law.value, 1))
+    sugar_g = context.grams(*SUGARS)
+    if printed.sugar_share is not None and sugar_g >= SUGAR_FROM_PCT / 100 * context.base_weight_g:
+        sugar = stated("sugar", sugar_g, "g")
+        rows.append(Row("sugar", "sugar", sugar, sugar, _times(printed.sugar_share, sugar_g)))
+    liquids = sorted(context.lines(*LIQUIDS), key=lambda at: -mass(formula.lines[at]))
+    if liquids and formula.bake is not None and context.product is not None and context.product.loss_pct is not None:
+        liquid = stated("liquid", sum(mass(formula.lines[at]) for at in liquids), "g")
+        loss = context.product.loss_pct
+        lost = Derivation(
+            "weight lost in the oven", formula.dough_g * loss.centre / 100, "g", context.product.id, (), "common practice",
+            formula.dough_g * loss.low / 100, formula.dough_g * loss.high / 100,
+        )  # fmt: skip
+        oven = stated("oven", formula.bake.oven_c, "C")
+        more = notes.derive("water that evaporates more", altitude.water_lost_more, there, here, oven, lost, unit="g")
+        law = notes.derive("liquid", _sum, liquid, more, unit="g")
+        rows.append(Row("liquid", "liquid", liquid, law, _times(printed.liquid_share, liquid.value)))
+        first = liquids[0]
+        changed = altered_mass(changed, first, float(round(mass(formula.lines[first]) + more.value)))
+    if context.raised_by == "yeast":
+        steps = tuple(
+            replace(step, minutes=float(round(step.minutes * gas_share(to_m, formula.altitude_m))))
+            if step.kind == "proof" and step.minutes
+            else step
+            for step in formula.steps
+        )
+        rise = stated("rise", sum(step.minutes or 0.0 for step in formula.steps if step.kind == "proof"), "min")
+        if rise.value:
+            law = notes.derive("rise", _leavener_g, rise, there, here, unit="min", evidence=("icao-7488",))
+            rows.append(Row("rise", "rise", rise, law))
+        changed = replace(changed, steps=steps)
+    hotter = None
+    if formula.bake is not None:
+        oven = stated("oven", formula.bake.oven_c, "C")
+        change = printed.oven_change_c
+        ends = None if change is None else tuple(sorted(formula.bake.oven_c + each for each in change))
+        rows.append(Row("oven", "oven", oven, oven, None if ends is None else (ends[0], ends[1])))
+        hotter = None if ends is None else _hotter(formula, changed, sum(ends) / 2, book)
+    return Height(
+        formula.altitude_m, to_m, gas, _boils(there, notes), _boils(here, notes), tuple(rows), changed, table, says,
+        sources, hotter,
+    )  # fmt: skip
+
+
+def _room(to_m: float, from_m: float) -> float:
+    return float(altitude.gas_expansion(to_m) / altitude.gas_expansion(from_m))
+
+
+def gas_share(to_m: float, from_m: float) -> float:
+    """Share of the gas, or of the time in which yeast makes it, that gives the same volume at another height.
+
+    >>> round(gas_share(1900.0, 0.0), 2)
+    0.79
+    """
+    return float(altitude.powder_share(to_m, from_m))
+
+
+def _leavener_g(amount: float, to_m: float, from_m: float) -> float:
+    return amount * gas_share(to_m, from_m)
+
+
+def _sum(one: float, other: float) -> float:
+    return float(one + other)
+
+
+def _boils(height: Derivation, notes: Notes) -> Derivation:
+    sources = ("icao-7488", "iapws-sr1-86")
+    return notes.derive("water boils at", altitude.boiling_point_c, height, unit="C", evidence=sources)
+
+
+def _printed(from_m: float, to_m: float, table: str) -> tuple[altitude.Adjustment, str, tuple[str, ...]]:
+    """Printed shares of what stands in the recipe, where it may itself be written for a height."""
+    if table not in altitude.PRINTED_TABLES or max(from_m, to_m) > TABLES_END_M:
+        return altitude.Adjustment(), "", ()
+    there, here = (altitude.printed_adjustment(height, table) for height in (to_m, from_m))
+    if there is None and here is None:
+        return altitude.Adjustment(), "", ()
+    one, other = there or altitude.Adjustment(), here or altitude.Adjustment()
+    oven = None
+    if one.oven_change_c or other.oven_change_c:
+        ends = zip(one.oven_change_c or (0.0, 0.0), other.oven_change_c or (0.0, 0.0), strict=True)
+        low, high = (a - b for a, b in ends)
+        oven = (min(low, high), max(low, high))
+    relative = altitude.Adjustment(
+        _relative(one.powder_share, other.powder_share), _relative(one.sugar_share, other.sugar_share),
+        _relative(one.liquid_share, other.liquid_share), oven,
+    )  # fmt: skip
+    return relative, one.says, one.sources or other.sources
+
+
+def _relative(there: altitude.Span | None, here: altitude.Span | None) -> altitude.Span | None:
+    if there is None and here is None:
+        return None
+    low, high = (a / b for a, b in zip(there or (1.0, 1.0), here or (1.0, 1.0), strict=True))
+    return min(low, high), max(low, high)
+
+
+def _times(share: altitude.Span | None, amount: float) -> tuple[float, float] | None:
+    return None if share is None else (share[0] * amount, share[1] * amount)
+
+
+def _hotter(formula: Formula, changed: Formula, oven_c: float, book: Rulebook) -> tuple[Derivation, Derivation] | None:
+    """The printed oven, and the minutes the bake law gives for it."""
+    assert formula.bake is not None and changed.bake is not None
+    base = Context(formula, book)
+    entry = warmth_of(base, BARE).oven_entry_c
+    start = formula.room_c if entry is None else entry.value
+    hot = replace(changed, bake=replace(changed.bake, oven_c=oven_c))
+    here, there = baking_of(base, start), baking_of(Context(hot, book), start)
+    if not isinstance(here, Baking) or not isinstance(there, Baking):
+        return None
+    change = bake_law.Change(here.case, formula.bake.minutes, here.core_c, (there.case,), (there.core_c,))
+    (found,) = bake_law.predict_all([change], spread=False)
+    if isinstance(found, str):
+        return None
+    oven = Derivation("oven as printed", oven_c, "C", "assistant.laws.altitude.printed_adjustment")
+    return oven, Derivation("minutes there", found[0].minutes, "min", "assistant.laws.bake.predict", ("bake-notes",))
