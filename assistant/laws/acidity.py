@@ -162,7 +162,7 @@ def ph_of_mixture(
     Range:    water_kg 1e-6 to 1e6 kg; strong_cation_mmol / water_kg -8000 to 8000 mmol/kg; acids[*][0] /
               water_kg 0 to 20000 mmol/kg; acids[*][1][*] -10 to 20; acids[*][2] -6 to 4; buffer_mmol_per_ph /
               water_kg 0 to 20000 mmol/kg; buffer_own_ph 0 to 14; closed_co2_mmol / water_kg 0 to 8000
-              mmol/kg; else ValueError
+              mmol/kg; refused too: a mixture of no pH between -1 and 15; else ValueError
     Source:   electroneutrality; pKa crc-handbook; 0.1 M acetic acid has pH 2.88
     Spread:   that of its arguments: move the buffer between its low and high (0.2 to 0.3 pH in a dough)
 
@@ -188,11 +188,13 @@ def ph_under_co2(
 
     Units:    as ph_of_mixture; atm of CO2; returns pH
     Range:    as ph_of_mixture; co2_atm 0 to 2 atm; else ValueError
-    Source:   electroneutrality and Henry's law; water under 1 atm of CO2 has pH 3.91
+    Source:   electroneutrality and Henry's law (crc-handbook); water under 1 atm of CO2 has pH 3.91
     Spread:   as ph_of_mixture
 
     >>> round(ph_under_co2(1.0, 0.0, (), 0.0, 7.0, 1.0), 2)
     3.91
+    >>> round(ph_under_co2(0.3, 12.0, ((12.0, (4.756,), 0),), 5.0, 6.0, 0.9), 2)     # soda and as much vinegar
+    5.76
     """
     return _solve(water_kg, strong_cation_mmol, acids, buffer_mmol_per_ph, buffer_own_ph, 0.0, co2_atm)
 
@@ -208,6 +210,10 @@ def dissolved_co2_share(ph: float) -> float:
     0.5
     """
     within("pH", ph, 0.0, 14.0)
+    return _co2_share(ph)
+
+
+def _co2_share(ph: float) -> float:
     first = 10.0 ** (ph - CARBONIC_PKA[0])
     share: float = 1 / (1 + first + first * 10.0 ** (ph - CARBONIC_PKA[1]))
     return share
@@ -220,7 +226,7 @@ def _vented(
     within("pressure of carbon dioxide", co2_atm, 0.0, 2.0, "atm")
     ph = _solve(*put, carbon_mmol, 0.0)
     held = carbon_mmol / (1000 * put[0])
-    if held == 0 or dissolved_co2_share(ph) * held <= co2_atm * CO2_SOLUBILITY_MOL_KG_ATM:
+    if held == 0 or _co2_share(ph) * held <= co2_atm * CO2_SOLUBILITY_MOL_KG_ATM:
         return ph
     return _solve(*put, 0.0, co2_atm)
 
@@ -243,7 +249,7 @@ def ph_end_of_mixing(
               pressure of CO2 in the bubbles (BUBBLE_CO2_ATM); returns pH
     Range:    as ph_of_mixture; co2_mmol / water_kg 0 to 8000 mmol/kg; bubble_co2_atm 0 to 2 atm; else
               ValueError
-    Source:   electroneutrality and Henry's law
+    Source:   electroneutrality and Henry's law (crc-handbook)
     Spread:   as ph_of_mixture
 
     >>> acetic = ((12.0, (4.756,), 0),)
@@ -274,13 +280,15 @@ def ph_baked(
               (leavening.DECOMPOSED_IN_CRUMB); atm of CO2 in the crumb's pores; returns pH
     Range:    as ph_of_mixture; soda_left_mmol 0 to 1e7 mmol; decomposed_share 0 to 1; soda_left_mmol * (1 -
               decomposed_share / 2) / water_kg 0 to 8000 mmol/kg; crumb_co2_atm 0 to 2 atm; else ValueError
-    Source:   electroneutrality, Henry's law, stoichiometry; 0.1 M soda all turned to carbonate has pH 11.5
+    Source:   electroneutrality, Henry's law (crc-handbook), stoichiometry; 0.1 M soda all turned to carbonate has pH 11.5
     Spread:   as ph_of_mixture
 
     >>> round(ph_baked(1.0, 100.0, (), 0.0, 7.0, 100.0, 1.0), 1)
     11.5
     >>> round(ph_baked(0.2, 30.0, (), 3.6, 6.0, 30.0, 0.3), 1)      # 2.5 g soda alone in 300 g flour
     8.5
+    >>> round(ph_baked(0.2, 30.0, ((20.0, (4.756,), 0),), 3.6, 6.0, 10.0, 0.3), 1)     # and vinegar for two thirds
+    7.8
     """
     within("share decomposed by heat", decomposed_share, 0.0, 1.0)
     within("soda left over", soda_left_mmol, 0.0, 1e7, "mmol")

@@ -377,8 +377,8 @@ def minutes_to_cool(start_c: float, target_c: float, room_c: float, time_constan
     """Minutes until a dough has cooled to a target; 0 when it is there already.
 
     Units:    C; C; C; min; returns min
-    Range:    start_c -30 to 110 C; target_c -30 to 110 C; room_c -30 to 110 C; target_c - room_c 1e-6 to 140
-              C; time_constant_min 0.01 to 1e6 min; else ValueError
+    Range:    start_c -30 to 110 C; target_c up to 110 C; room_c -30 and more; target_c - room_c 1e-6
+              and more; time_constant_min 0.01 to 1e6 min; else ValueError
     Source:   Newton's law of cooling (heat-transfer-handbook)
     Spread:   that of its arguments
 

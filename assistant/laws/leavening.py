@@ -400,9 +400,9 @@ def available_co2_pct(soda_pct: float, *acids_pct_and_neutralising_values: float
 
     Units:    soda % by mass of the powder; then for each acid its % and its neutralising value by turns;
               returns % by mass
-    Range:    soda_pct 0 to 100 %; acids_pct_and_neutralising_values[::2][*] 0 to 100 %;
+    Range:    soda_pct 0 and more; acids_pct_and_neutralising_values[::2][*] 0 and more;
               acids_pct_and_neutralising_values[1::2][*] 30 to 150; soda_pct +
-              sum(acids_pct_and_neutralising_values[::2]) 0 to 100 %; else ValueError
+              sum(acids_pct_and_neutralising_values[::2]) up to 100 %; else ValueError
     Source:   stoichiometry; 12 % needs 22.91 % soda
 
     >>> available = [available_co2_pct(*put) for put in ((30.0, 43.0, 72.0), (28.0, 10.0, 80.0, 20.0, 100.0))]
@@ -471,8 +471,9 @@ def powder_equal_to_soda_g(soda_g: float, available_co2_pct: float) -> float:
     >>> round(powder_equal_to_soda_g(1.0, 12.0), 2), round(powder_equal_to_soda_g(1.0, 14.0), 2)
     (4.37, 3.74)
     """
+    within("soda", soda_g, 0.0, 1e6, "g")
     within("available CO2", available_co2_pct, 5.0, 25.0, "%")
-    return co2_g(soda_mmol(soda_g)) / available_co2_pct * 100
+    return soda_g * CO2_G_MOL / SODA_G_MOL / available_co2_pct * 100
 
 
 def powder_equivalent_soda(powder_g: float, available_co2_pct: float = FRESH_POWDER_CO2_PCT[1]) -> float:
@@ -610,7 +611,8 @@ def early_acid_mmol(
     that part of the rest which a hot dough wakes.
 
     Units:    mmol; shares 0 to 1 of the acid's whole; min; returns mmol
-    Range:    acid_mmol 0 to 1e7 mmol; mix_share 0 to 1; bench_share 0 to 1; mix_share + bench_share 0 to 1;
+    Range:    acid_mmol 0 to 1e7 mmol; mix_share 0 and more; bench_share 0 and more; mix_share + bench_share
+              up to 1;
               rest_min 0 to 1440 min; woken_share 0 to 1; else ValueError
     Source:   shares by acid: rules/acids.yaml (cereal-leavening-handbooks); progress: from-memory
     Spread:   not told by its source

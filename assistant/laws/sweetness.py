@@ -190,7 +190,7 @@ def freezing_point_c(water_g: float, dissolved_mol: float, held_mol_per_mol: flo
 
     Units:    g of all water; mol of particles; molecules of water each holds back (SUGAR_HYDRATION);
               returns C
-    Range:    water_g 0.001 to 1e7 g; dissolved_mol 0 to 3e4 mol; held_mol_per_mol 0 to 10; 1000 *
+    Range:    water_g 0.001 to 1e7 g; dissolved_mol 0 to 2e4 mol; held_mol_per_mol 0 to 10; 1000 *
               dissolved_mol / (water_g - 18.015 * held_mol_per_mol * dissolved_mol) 0 to 3 mol per kg of free
               water; else ValueError
     Source:   crc-handbook (1.858 C kg/mol), scatchard-1921 (water held): sucrose 20 % -1.47 C
@@ -201,7 +201,7 @@ def freezing_point_c(water_g: float, dissolved_mol: float, held_mol_per_mol: flo
     -1.45
     """
     within("water", water_g, 0.001, 1e7, "g")
-    within("dissolved matter", dissolved_mol, 0.0, 1e6, "mol")
+    within("dissolved matter", dissolved_mol, 0.0, 2e4, "mol")
     within("water held by a molecule", held_mol_per_mol, 0.0, 10.0)
     free_g = water_g - held_mol_per_mol * dissolved_mol * WATER_G_MOL
     within("free water", free_g, 1e-6, 1e7, "g")

@@ -4,7 +4,8 @@ A docstring's `Range` is a list of statements parted by semicolons, which say wh
 
 - `soda_g 0 to 1e6 g`: a parameter with its lowest and highest value, ends included, and its unit
 - `vapour_pa / pressure_pa 0 to 0.95`, `to_ph from_ph to 14`: arithmetic on parameters; a parameter as an end
-- `masses_g[*] 0 to 1e7 g`: each of several; `protein_g + fat_g 1e-6 and more`: no highest value
+- `masses_g[*] 0 to 1e7 g`: each of several
+- `protein_g + fat_g 1e-6 and more`, `target_c up to 110 C`: no highest, or no lowest value
 - `exponent one of 0, 1, 2`: a choice
 - `as gas_ml`: what that law of the same module states of parameters of the same name
 
@@ -30,6 +31,7 @@ _PART = re.compile(
 )
 _END = r"-?\d[\d.]*(?:e-?\d+)?|[a-z_]\w*"
 _BOUND = re.compile(rf"(?P<of>.+?) (?P<low>{_END}) (?:to (?P<high>{_END})|and more)(?: (?P<unit>.+))?")
+_MOST = re.compile(rf"(?P<of>.+?) up to (?P<high>{_END})(?: (?P<unit>.+))?")
 _CHOICE = re.compile(r"(?P<of>\w+) one of (?P<choices>.+)")
 _KEY = re.compile(r"\b[a-z]+[a-z0-9]*(?:-[a-z0-9]+)+\b")
 _FUNCTIONS = frozenset({"sum", "len"})
@@ -165,12 +167,14 @@ def bounds(documented: Any) -> tuple[tuple[Bound, ...], tuple[str, ...]]:
 
 
 def _bound(statement: str, parameters: frozenset[str]) -> Bound | None:
-    choice, ends = _CHOICE.fullmatch(statement), _BOUND.fullmatch(statement)
-    found = choice or ends
+    choice, most, ends = (form.fullmatch(statement) for form in (_CHOICE, _MOST, _BOUND))
+    found = choice or most or ends
     if not found or not _names(found["of"]) <= parameters | _FUNCTIONS:
         return None
     if choice:
         return Bound(choice["of"], -inf, inf, "", tuple(choice["choices"].split(", ")))
+    if most:
+        return Bound(most["of"], -inf, _end(most["high"]), most["unit"] or "")
     assert ends
     return Bound(ends["of"], _end(ends["low"]), _end(ends["high"] or "inf"), ends["unit"] or "")
 
