@@ -115,6 +115,7 @@ def test_a_swap_document_has_the_fields_of_the_contract() -> None:
         "grams_before": 6.0,
         "grams_after": 0.0,
         "because": "replaced",
+        "part": "",
     }
     assert first["lines"][4]["ingredient"] is None
     assert set(first["bake"]["before"]) == {"oven_c", "minutes"}
@@ -236,6 +237,7 @@ def test_a_read_document_keeps_what_was_written_and_where_it_is_faulty(book: Rul
         "amount",
         "unit",
         "note",
+        "part",
         "confidence",
     }
     assert made["lines"][4]["ingredient"] is None
@@ -247,7 +249,8 @@ def test_a_read_document_keeps_what_was_written_and_where_it_is_faulty(book: Rul
         "text": "Let it rise.",
         "minutes": 45.0,
         "temperature_c": None,
-    }
+            "part": "",
+        }
     check(made)
 
 

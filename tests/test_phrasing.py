@@ -44,7 +44,7 @@ def test_an_option_on_the_table_says_all_a_baker_decides_by(book: Rulebook) -> N
         "1 baking powder",
         "water 400 -> 390 g",
         "active dry yeast 6 g out",
-        "baking powder 10 g in",
+        "baking powder 10 g (2 1/4 tsp) in",
         "oven 185 -> 175 °C",
         "about 62 min (was 40 min): start testing at 43 min, no later than 84 min",
         "net carbs 3.4 g",

@@ -27,6 +27,12 @@ def parts_of(formula: Formula) -> tuple[str, ...]:
     return named if any(named) else ()
 
 
+def weights_of(formula: Formula) -> Mapping[str, float]:
+    """What each part weighs, g, as far as its masses are known; empty where there are no parts."""
+    lines = formula.lines
+    return {part: sum(line.grams or 0.0 for line in lines if line.part == part) for part in parts_of(formula)}
+
+
 def kind_of_part(part: str, book: Rulebook) -> PartKind | None:
     """What kind of part a heading names: by the last of the rulebook's words in it; None when none stands there."""
     said = " ".join(_singular(word) for word in part.lower().partition(" for ")[0].split())

@@ -220,7 +220,7 @@ def _changes(base: Formula, plan: Plan, notes: Notes) -> tuple[Change, ...]:
     for at, line in enumerate(made.formula.lines):
         before = base.lines[at].grams if at < len(base.lines) else 0.0
         if line.grams is None:
-            changes.append(Change(at, line.ingredient, line.name, before, None, ""))
+            changes.append(Change(at, line.ingredient, line.name, before, None, "", line.part))
             continue
         because = made.because.get(at, "")
         if at not in made.rules or (before is not None and abs(before - line.grams) < 0.05):
@@ -236,7 +236,7 @@ def _changes(base: Formula, plan: Plan, notes: Notes) -> tuple[Change, ...]:
                 evidence=sources,
                 grade=_grade(plan),
             )
-        changes.append(Change(at, line.ingredient, line.name, before, after, because))
+        changes.append(Change(at, line.ingredient, line.name, before, after, because, line.part))
     return tuple(changes)
 
 

@@ -99,6 +99,7 @@ class Change:
     before_g: float | None
     after_g: Derivation | None
     because: str
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,7 +81,8 @@ def _change(formula: Formula, changed: Formula, at: int) -> Change:
     line = changed.lines[at]
     before = formula.lines[at].grams if at < len(formula.lines) else 0.0
     after = None if line.grams is None else stated(line.name, line.grams, "g")
-    return Change(at, line.ingredient, line.name, before, after, "you asked" if before != line.grams else "")
+    because = "you asked" if before != line.grams else ""
+    return Change(at, line.ingredient, line.name, before, after, because, line.part)
 
 
 def _bake(formula: Formula, changed: Formula, book: Rulebook, notes: Notes) -> BakeAnswer | None:

@@ -141,6 +141,7 @@ def read(formula: Formula, faults: Iterable[Fault], book: Rulebook, root: str = 
             "amount": line.amount,
             "unit": line.unit,
             "note": _noted(line),
+            "part": line.part,
             "confidence": line.confidence,
         }
         for number, line in enumerate(formula.lines)
@@ -174,6 +175,7 @@ def read(formula: Formula, faults: Iterable[Fault], book: Rulebook, root: str = 
                 "text": step.text,
                 "minutes": step.minutes,
                 "temperature_c": step.temperature_c,
+                "part": step.part,
             }
             for step in formula.steps
         ],
@@ -305,6 +307,7 @@ def _option(option: Option, at: tuple[str | int, ...], written: dict[int, tuple[
                 "grams_before": notes.put(was, *place, "grams_before"),
                 "grams_after": notes.put(change.after_g, *place, "grams_after"),
                 "because": change.because,
+                "part": change.part,
             }
         )
     told, was_told = after.chemistry, before.chemistry

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from textwrap import wrap
 
 from assistant.formula.model import Formula, Line, Step
+from assistant.formula.parts import weights_of
 from assistant.plan.coverage import Reach
 from assistant.plan.instead import Component, Printed, StandIn, StandIns
 from assistant.plan.model import (
@@ -158,7 +159,7 @@ def mass(line_g: float | None, measures: Mapping[str, float] | None = None, us: 
     measured = household(line_g, measures) if measures else None
     if measured is None:
         return f"{text} ({ounces_text(line_g)})"
-    return f"{text} ({cook_number(measured[0])} {unit_text(measured[1], measured[0])})"
+    return f"{text} ({cook_measure(*measured)})"
 
 
 def clock(minutes: float) -> str:
@@ -227,10 +228,13 @@ def recipe(formula: Formula, book: Rulebook, us: bool = False) -> str:
     """The recipe: yield, lines, bake."""
     head = f"{formula.name}, version {formula.version}"
     made = [] if not formula.pieces else [f"{formula.pieces} {_pieces(formula)}"]
+    weights = weights_of(formula)
+    dough = "" if weights else "dough "
     if formula.piece_g is not None:
-        made.append(f"{number(formula.piece_g, 'g')} ({ounces_text(formula.piece_g)}) dough each")
+        made.append(f"{number(formula.piece_g, 'g')} ({ounces_text(formula.piece_g)}) {dough}each")
     if formula.dough_g:
         made.append(f"{number(formula.dough_g, 'g')} ({ounces_text(formula.dough_g)}) in all")
+    made += [f"{part or REST} {number(grams, 'g')}" for part, grams in weights.items()]
     if formula.altitude_m:
         made.append(f"baked at {number(formula.altitude_m, 'm')}")
     product = book.products.get(formula.product)
@@ -238,18 +242,22 @@ def recipe(formula: Formula, book: Rulebook, us: bool = False) -> str:
         made.append(product.name)
     parts: list[str] = [head, *([paragraph(", ".join(made), 2)] if made else []), ""]
     part = ""
-    rows: list[list[str]] = []
-    for at, line in enumerate(formula.lines, 1):
+    masses = [mass(line.grams, _measures(line, book), us) for line in formula.lines]
+    leads = columns([[str(at), text] for at, text in enumerate(masses, 1)], right=(0, 1))
+    for lead, line in zip(leads, formula.lines, strict=True):
         if line.part != part:
-            parts += [*columns(rows, right=(0, 1)), f"  {line.part}:"]
-            rows, part = [], line.part
+            parts.append(f"  {line.part or REST}:")
+            part = line.part
         note = f", {line.note}" if line.note else ""
         unknown = "" if line.ingredient in book.ingredients else " (not known to the rulebook)"
-        rows.append([str(at), mass(line.grams, _measures(line, book), us), f"{line.name}{note}{unknown}"])
-    parts += columns(rows, right=(0, 1))
+        parts.append(_folded(f"{lead}  ", f"{line.name}{note}{unknown}"))
     if formula.bake is not None:
         parts += ["", paragraph(_stated_bake(formula, us), 2)]
     return "\n".join(parts)
+
+
+REST = "the rest"
+"""What lines of no part are called, in a recipe that has parts."""
 
 
 def _pieces(formula: Formula) -> str:
@@ -305,7 +313,14 @@ def method(steps: Sequence[Step]) -> str:
     """The method, numbered."""
     if not steps:
         return "The recipe states no method."
-    return "\n".join(paragraph(f"{at:>2}  {_step(step)}", 1, 5) for at, step in enumerate(steps, 1))
+    said: list[str] = []
+    part = ""
+    for at, step in enumerate(steps, 1):
+        if step.part != part:
+            part = step.part
+            said.append(f"  {part or REST}:")
+        said.append(paragraph(f"{at:>2}  {_step(step)}", 1, 5))
+    return "\n".join(said)
 
 
 def _step(step: Step) -> str:
@@ -416,7 +431,7 @@ def option_brief(option: Option, book: Rulebook, at: int | None = None, us: bool
     """One plan on one screen: what changes, oven and time, macros per piece, crumb, how well tested."""
     parts = [paragraph(f"{at}  {option.title}" if at is not None else option.title, 0, 3)]
     own = [change for change in option.changes if _moved(change)]
-    parts.append(paragraph(", ".join(_change(c, book, us) for c in own) or "no line changes", 3))
+    parts.append(paragraph(", ".join(_change(c, option, book, us) for c in own) or "no line changes", 3))
     if option.bake is not None:
         parts.append(paragraph(bake_line(option.bake, option, us), 3))
     parts.append(paragraph(macros_line(option.after), 3))
@@ -453,7 +468,7 @@ def tried(option: Option, book: Rulebook, us: bool = False) -> str:
 def changes(option: Option, book: Rulebook, us: bool = False) -> str:
     """What the plan that was taken changed, and why."""
     own = [change for change in option.changes if _moved(change)]
-    texts = [_change(c, book, us) + (f": {_because(c.because)}" if c.because else "") for c in own]
+    texts = [_change(c, option, book, us) + (f": {_because(c.because)}" if c.because else "") for c in own]
     return "\n".join([paragraph(option.title), *bullets(texts)])
 
 
@@ -503,14 +518,35 @@ def _after(change: Change, book: Rulebook, us: bool) -> str:
     return mass(change.after_g.value, measures, us)
 
 
-def _change(change: Change, book: Rulebook, us: bool) -> str:
+SPOONED_G = 25.0
+"""Below this a kitchen without a fine scale goes by spoons, whatever units it counts in."""
+
+
+def _spoons(change: Change, book: Rulebook) -> str:
+    """A small amount in spoons, in brackets; "" for one that any scale shows, or that no spoon measures."""
+    known = book.ingredients.get(change.ingredient) if change.ingredient else None
+    if known is None or change.after_g is None or change.after_g.value >= SPOONED_G:
+        return ""
+    found = household(change.after_g.value, {unit: figure.value for unit, figure in known.measures.items()})
+    return "" if found is None else f" ({cook_measure(*found)})"
+
+
+def _change(change: Change, option: Option, book: Rulebook, us: bool) -> str:
     after = None if change.after_g is None else change.after_g.value
+    name = _called(change, option)
     if after == 0:
-        return f"{change.name} {number(change.before_g, 'g')} out"
+        return f"{name} {number(change.before_g, 'g')} out"
+    spoons = "" if us else _spoons(change, book)
     if change.before_g == 0:
-        return f"{change.name} {_after(change, book, us)} in"
+        return f"{name} {_after(change, book, us)}{spoons} in"
     before = number(change.before_g, "g").removesuffix(" g")
-    return f"{change.name} {before} -> {_after(change, book, us)}"
+    return f"{name} {before} -> {_after(change, book, us)}{spoons}"
+
+
+def _called(change: Change, option: Option) -> str:
+    """A line's name, with its part where the same name stands in another."""
+    parts = {c.part for c in option.changes if c.name == change.name}
+    return f"{change.name} in {f'the {change.part}' if change.part else REST}" if len(parts) > 1 else change.name
 
 
 def bake_line(bake: BakeAnswer, option: Option | None = None, us: bool = False) -> str:
@@ -589,7 +625,8 @@ def option_full(option: Option, book: Rulebook, us: bool = False) -> str:
         mark = "" if gone or not _moved(change) else change.because
         before = number(change.before_g, "g") if change.before_g != 0 else "-"
         after = "-" if gone else _after(change, book, us)
-        rows.append((before, after, change.name, mark))
+        spoons = "" if gone or us or not _moved(change) else _spoons(change, book)
+        rows.append((before, after, _called(change, option) + spoons, mark))
     width = max(len(before) for before, _, _, _ in rows) if rows else 0
     wide = max(len(after) for _, after, _, _ in rows) if rows else 0
     names = max(len(name) for _, _, name, _ in rows) if rows else 0
@@ -962,7 +999,7 @@ def convert_answer(name: str, quantity: str, grams: float | None, spoons: tuple[
     if spoons is None:
         return paragraph(f"{quantity} of {name} is {number(grams, 'g')}.")
     return paragraph(
-        f"{quantity} of {name} is about {cook_number(spoons[0])} {unit_text(spoons[1], spoons[0])}."
+        f"{quantity} of {name} is about {cook_measure(*spoons)}."
     )
 
 

@@ -597,20 +597,23 @@ _CUPS = sorted({Fraction(top, bottom) for bottom in (3, 4) for top in range(bott
 
 
 def cook_measure(amount: float, unit: str) -> str:
-    """A household measure as a cook would fill it: cups with spoons over or under, spoons in halves.
+    """A household measure as a cook would fill it: cups with spoons over or under, tablespoons in halves, from one
+    teaspoon up in quarters.
 
     Range: amount >= 0; else ValueError.
 
     >>> cook_measure(0.94, "cup"), cook_measure(0.72, "cup"), cook_measure(1.52, "cup")
     ('1 cup less 1 tbsp', '2/3 cup and 1 tbsp', '1 1/2 cups')
-    >>> cook_measure(1.2, "tbsp"), cook_measure(2.6, "tbsp"), cook_measure(0.26, "tsp")
-    ('3 1/2 tsp', '2 1/2 tbsp', '1/4 tsp')
+    >>> cook_measure(1.2, "tbsp"), cook_measure(2.6, "tbsp"), cook_measure(0.26, "tsp"), cook_measure(2.17, "tsp")
+    ('3 1/2 tsp', '2 1/2 tbsp', '1/4 tsp', '2 1/4 tsp')
     """
     if unit == "tbsp" and amount < 10:
         halves = floor(2 * amount + 0.5) / 2
         if abs(halves - amount) > 0.08 * amount and amount < 2:
             return f"{cook_number(floor(6 * amount + 0.5) / 2)} tsp"
         return f"{cook_number(halves)} tbsp"
+    if unit == "tsp" and 1 <= amount < 10:
+        return f"{cook_number(floor(4 * amount + 0.5) / 4)} tsp"
     if unit != "cup" or amount >= 10:
         return f"{cook_number(amount)} {unit_text(unit, floor(8 * amount + 0.5) / 8)}"
     whole = floor(amount)
