@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from assistant.formula.model import STEP_KINDS, Bake, Line, Step
+from assistant.formula.model import STEP_KINDS, TINS, Bake, Line, Step
 from assistant.rulebook.model import Ingredient
 from assistant.words.faults import Fault, Place
 from assistant.words.units import f_to_c, gas_mark_c, plain_marks, read_number
@@ -642,7 +642,7 @@ _PANS = (
     ("sheet", any_of(r"\b(?:baking|cookie|sheet|oven)[- ](?:sheet|tray|pan)s?\b|\b(?:tray|a sheet)\b")),
 )
 
-PANS = frozenset(pan for pan, _ in _PANS) | {"square tin", "dish", "ring tin"}
+PANS = frozenset(pan for pan, _ in _PANS) | set(TINS)
 """What a bake may stand in."""
 
 _SIDES = re.compile(r"(\d+(?:\.\d+)?)(?: ?(?:x|×|by) ?(\d+(?:\.\d+)?))?(?: ?(?:x|×|by) ?(\d+(?:\.\d+)?))?")

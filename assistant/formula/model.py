@@ -4,6 +4,8 @@ from dataclasses import dataclass, replace
 
 STEP_KINDS = ("prepare", "bloom", "mix", "rest", "proof", "shape", "bake", "cook", "cool", "other")
 RAISED_BY = ("yeast", "chemical", "foam", "none")
+TINS = ("loaf tin", "round tin", "square tin", "dish", "ring tin", "muffin tin")
+"""Pans that a dough fills."""
 MATERIALS = ("bright", "dark", "glass", "silicone", "ceramic", "cast iron")
 """What a pan is made of; bright and dark are thin metal."""
 SHAPES = ("loaf", "roll", "ball", "baguette", "flat")

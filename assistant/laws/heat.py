@@ -103,8 +103,6 @@ PRIORS = Priors()
 STEAM_PA: Spread = (20_000.0, 40_000.0, 60_000.0)
 """Vapour in a home oven into which a cup of water was thrown: it would fill the oven several times over, and leaks.
 Source: `derived`, 250 g as steam at 200 C is 540 L against 50-70 L of oven; `from memory` that such ovens are not tight."""
-STEAM_MIN = 10.0
-"""How long an oven is usually kept steamed, min. Source: common practice."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -159,13 +159,31 @@ PANS: Table = table(
     """
 loaf tin: loaf tin | loaf pan | bread tin | bread pan | tin | loaf tins | pullman tin
 muffin tin: muffin tin | muffin pan | muffin tins | muffin cups | muffin cases
-round tin: round tin | round pan | cake tin | cake pan | springform | springform tin
+round tin: round tin | round tins | round pans | cake tins | cake pans | sandwich tin | sandwich tins | round pan | cake tin | cake pan | springform | springform tin
 sheet: sheet | tray | baking tray | baking sheet | sheet pan | cookie sheet
 stone: stone | pizza stone | baking stone | baking steel | steel
 skillet: skillet | cast iron pan | cast iron skillet | frying pan | cast iron
+square tin: square tin | square tins | square pan | square cake tin | square cake pan
+dish: baking dish | oven dish | roasting tin | roasting pan | baking pan | brownie tin | brownie pan | dish |
+    rectangular tin | rectangular pan
+ring tin: ring tin | ring pan | ring mould | ring mold | tube pan | tube tin
 """
 )
 """What a bake stands in."""
+
+MATERIALS: Table = table(
+    """
+bright: light metal | bright metal | shiny metal | light | bright | shiny | aluminium | aluminum | tinplate |
+    light aluminium | light aluminum | metal | steel
+dark: dark metal | dark | black | dark coated | coated | non stick | nonstick | dark non stick | enamel |
+    enamelled | carbon steel | black metal
+glass: glass | heatproof glass | ovenproof glass
+silicone: silicone | silicon | rubber
+ceramic: ceramic | stoneware | earthenware | clay | porcelain
+cast iron: cast iron | iron
+"""
+)
+"""What pans are made of."""
 
 SHAPES: Table = table(
     """
@@ -830,18 +848,44 @@ convert-one:
     how (much|many grams|heavy|many g) (is|are|in) (a|one|1) {unit} [of] {ingredient}
     how much does (a|one) {unit} [of] {ingredient} weigh
     grams (in|per) [a|one] {unit} [of] {ingredient}
+bake-muffins:
+    [bake|make|bake it|make it|bake them|make them] [it|them] (as|into) [{n}] {muffins}
+steam:
+    [bake|bake it] (with|in|under) [some] steam [for] [the] [first] [{n} (min|mins|minutes)]
+    steam [it|the oven] [for] [the] [first] [{n} (min|mins|minutes)]
+    (with|use) [a] {n} (min|mins|minutes) [of] steam
+    [with] [a] (tray|pan|cup|bowl) of water in the oven
+oven-most:
+    [my|the|our] oven (only|just) (goes|gets|reaches|goes up|gets up|manages) [up] [to] {heat}
+    [my|the|our] oven (goes|gets|reaches) (no hotter than|no higher than|at most|only to|only up to) {heat}
+    [my|the|our] oven (cant|cannot|wont|does not|doesnt) (go|get) (over|above|past|hotter than|higher than|beyond)
+        {heat}
+    [my|the|our] oven (stops at|ends at|tops out at|has a maximum of|is limited to) {heat}
 bake:
     [but] [we are|were|i am|im|i bake|bake|baking|i live|we live|we bake|its|it is|baked|what if i bake|
-        what about|what if] [up] [at] [an] [altitude of|elevation of] {altitude} [altitude|above sea
+        what about|what if|bake it|make it|bake them|bake this|i bake it|we bake it|what if i bake it] [up] [at] [an]
+        [altitude of|elevation of] {altitude} [altitude|above sea
         level|up|elevation|high|of altitude]
     altitude [is|of] {altitude}
     elevation [is|of] {altitude}
     high altitude {altitude}
     [i|we|bake|bake it|baking|what if i bake it|what if i bake] [have|use|only have|with|in|in a|got] [a|
         an|my|the] {oven} [at {temperature}]
-    [what if] [i] [bake|bake it|baking|make it|use|do it|can i bake it|could i bake it] [in|on|with] [a|
-        an|my|the|two|one] [{size} (cm|inch|in)] {pan} [at {temperature}]
-    {size} (cm|inch|in) {pan}
+    [what if] [i] [bake|bake it|baking|make it|use|do it|can i bake it|could i bake it|i have] [in|on|with] [a|
+        an|my|the|two|one] {material} [metal|baking] (tin|pan|mould|mold|form|tins|pans|moulds|molds|dish|
+        bakeware) [at {temperature}]
+    {material} (tin|pan|mould|mold|form|dish)
+    (its|it is|my pan is|my tin is|the pan is|the tin is) [made of] {material}
+    [what if] [i] [bake|bake it|baking|make it|use|do it|can i bake it|could i bake it|i have] [in|on|with] [a|
+        an|my|the|one] [{material}] [{sides}|{litres}] [{material2}] {pan} [at {temperature}]
+    [what if] [i] [bake|bake it|baking|make it|use|do it|can i bake it|could i bake it|i have] [in|on|with] [a|
+        an|my|the|two|one] [{material}] ({sides}|{litres}) [{material2}] [metal|baking] (pan|mould|mold|form|
+        bakeware) [at {temperature}]
+    [bake|bake it|make it|what if i bake it] [it|them] as [a|an|one] {shape} (in|on|with) [a|an|my|the|one]
+        [{material}] [{sides}|{litres}] [{material2}] ({pan}|pan|mould|mold|form)
+    (what|whats) [is|do i|should i|must i|would i|would|will|has to] (changes|change|different|to change|be
+        different|need to change) [up] [at|if i bake at|when i bake at|for|in] {altitude} [altitude|high|up]
+    [bake it|make it|bake] [in] {n} [{material}] [{sides}|{litres}] [{material2}] {pan}
     [what if] [i] [bake|bake it|baking|oven] (at|to|is at|is) {temperature} [in a {oven}]
     (bake|make|shape|form|bake it|make it|shape it|what if i bake it|what if i make it) [it|them] (as|
         into|in) [a|an] {shape}
@@ -851,6 +895,20 @@ bake:
     [bake] {temperature}
     {temperature} [oven]
     (set the oven to|oven at|oven to) {temperature}
+fit:
+    (does|will|would|do|can) (it|the dough|the batter|this|that|they|everything|all of it|the whole dough|all the
+        dough) [all] (fit|go) [into|in|inside] [a|an|my|the|one|that|this] [{sides}|{litres}] ({pan}|pan|mould|mold|
+        form|tin)
+    (does|will|would) (it|the dough|the batter|this|everything) [all] fit
+    (is|will) [the|my|a|an] [{sides}|{litres}] ({pan}|pan|mould|mold|form|tin) [be] (big|large) enough [for it|for
+        the dough|for this]
+    (is|will) [there] [be] too much dough [for|in] [the|my|a] [{sides}|{litres}] ({pan}|pan|mould|mold|form|tin)
+    how full (is|will|does) [the|my|a|an] [{sides}|{litres}] ({pan}|pan|mould|mold|form|tin) [be|get]
+    how full (do|should) i fill [the|my|a|an] [{sides}|{litres}] ({pan}|pan|mould|mold|form|tin)
+    how much dough (fits|goes|will fit|fits in|goes in|fits into|goes into|will go into|for) [in|into] [a|an|my|the]
+        [{sides}|{litres}] ({pan}|pan|mould|mold|form|tin)
+    (will|does|would) it (overflow|run over|spill over)
+    [what|which] (size|size of) (tin|pan) [do i need|does it need|should i use|is right]
 schedule:
     [it] [i|we] [want|need|must|has|have|should] [it|them|to] [to] [be|have it|eat] [ready|done|out|on the
         table|served|finished|baked] (by|at|for|before) {time} [tomorrow|today|tonight|in the morning]

@@ -179,7 +179,11 @@ class Redo(Request):
 
 @dataclass(frozen=True, slots=True)
 class Bake(Request):
-    """Where and in what it is baked; `oven` is "still" or "fan"."""
+    """Where and in what it is baked; `oven` is "still" or "fan".
+
+    The pan's `material`, its sides (`size_cm`, length and width or diameter, then perhaps depth) or what it holds
+    (`litres`), minutes of steam at the start, and the most an oven can do (`at_most_C`).
+    """
 
     kind = "bake"
     altitude_m: float | None = None
@@ -188,6 +192,21 @@ class Bake(Request):
     shape: str | None = None
     pieces: int | None = None
     temperature_C: float | None = None
+    material: str | None = None
+    size_cm: tuple[float, ...] | None = None
+    litres: float | None = None
+    steam_min: float | None = None
+    at_most_C: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fit(Request):
+    """Whether the dough fits a pan; without one, the recipe's own."""
+
+    kind = "fit"
+    pan: str | None = None
+    size_cm: tuple[float, ...] | None = None
+    litres: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,13 +13,14 @@ from functools import cache, cached_property, lru_cache
 from itertools import product
 from typing import Protocol
 
-from assistant.formula.model import Line
+from assistant.formula.model import TINS, Line
 from assistant.rulebook.model import Rulebook
 from assistant.talk.english import (
     FACTORS,
     FAULTS,
     FORMATS,
     LANGUAGES,
+    MATERIALS,
     NUTRIENTS,
     ORDINALS,
     OVENS,
@@ -44,6 +45,7 @@ from assistant.talk.request import (
     Decline,
     Diagnose,
     Explain,
+    Fit,
     Forget,
     Help,
     Instead,
@@ -67,7 +69,16 @@ from assistant.talk.request import (
     WhatIf,
 )
 from assistant.words.faults import Fault, Place
-from assistant.words.units import f_to_c, in_g, plain_marks, read_number, read_quantity, unit_named
+from assistant.words.units import (
+    f_to_c,
+    in_g,
+    in_ml,
+    kind_of,
+    plain_marks,
+    read_number,
+    read_quantity,
+    unit_named,
+)
 
 KIN = 0.9
 """Confidence in a line that is of the kind named."""
@@ -162,6 +173,16 @@ def understand(text: str, vocabulary: Vocabulary, context: Context) -> Understoo
     Below a confidence of `SURE` the person is asked (`Clarify`), below `ASK` the line counts as not
     understood (`Unknown`) and the nearest sentences are offered. Never raises.
     """
+    for portion in portions_in(text, context.lines):
+        own = tuple(line for line in context.lines if portion.whole or line.part == portion.part)
+        told = _understood(portion.words, vocabulary, replace(context, lines=own or context.lines))
+        request = of_portion(told.request, portion) if told.confidence >= ASK else None
+        if request is not None:
+            return replace(told, request=request)
+    return _understood(text, vocabulary, context)
+
+
+def _understood(text: str, vocabulary: Vocabulary, context: Context) -> Understood:
     words = _words(text)
     if not words:
         return Understood(
@@ -282,6 +303,7 @@ def _grammar_words() -> tuple[str, ...]:
         NUTRIENTS,
         FACTORS,
         PANS,
+        MATERIALS,
         SHAPES,
         OVENS,
         TOPICS,
@@ -327,13 +349,20 @@ _NUMBER = (
     r"(?:(?:\d+/\d+|and|an?|half|dozen|quarter|third|of) )*?)"
 )
 _ANY = r"(?:\S+ )+?"
+_SIDE = r"\d[\d.,/]*(?: \d+/\d+)?(?:[ -](?:cm|mm|in|inch|inches|centimetres|centimeters))?"
 _SLOTS: Mapping[str, str] = {
     "n": _NUMBER,
     "n2": _NUMBER,
     "size": _NUMBER,
     "mass": rf"(?:{_NUMBER}(?:g|gr|gram|grams|kg|kilo|kilos|oz|ounce|ounces|lb|lbs|pound|pounds) (?:of )?)",
     "measure": rf"(?:{_NUMBER}(?:\S+ ))",
-    "altitude": rf"(?:{_NUMBER}(?:m|metres|meters|metre|meter|masl|ft|feet|foot) )",
+    "altitude": rf"(?:{_NUMBER}(?:m|metres|meters|metre|meter|masl|ft|feet|foot) |(?:the )?sea level )",
+    "sides": rf"(?:{_SIDE}(?: (?:x|by|times) ?{_SIDE}){{0,2}} )",
+    "litres": r"(?:\d[\d.,/]*(?: \d+/\d+)?[ -](?:l|litre|litres|liter|liters|ml|dl|quart|quarts|qt|cup|cups|pint|pints) )",
+    "heat": rf"(?:{_NUMBER}(?:(?:degrees? )?(?:c|f|celsius|fahrenheit)|degrees?)? ?)",
+    "muffins": r"(?:muffins |cupcakes |muffin |cupcake )",
+    "material": "",
+    "material2": "",
     "temperature": rf"(?:{_NUMBER}(?:(?:degrees? )?(?:c|f|celsius|fahrenheit)|degrees?) )",
     "time": r"(?:\d{1,2}(?:[:.]\d\d)? (?:(?:am|pm|a\.m|p\.m|oclock|h|hrs|hours) )?|noon |midnight |midday )",
     "pieces": r"(?:loaf |loaves |rolls |roll |buns |bun |pieces |muffins |scones |cookies |biscuits |slices |"
@@ -357,6 +386,8 @@ _TABLES: Mapping[str, Table] = {
     "nutrient": NUTRIENTS,
     "factor": FACTORS,
     "pan": PANS,
+    "material": MATERIALS,
+    "material2": MATERIALS,
     "shape": SHAPES,
     "oven": OVENS,
     "format": FORMATS,
@@ -1142,7 +1173,9 @@ def _choose_named(m: _Match) -> Understood | None:
 
 def _bake(m: _Match) -> Understood | None:
     altitude = temperature = None
-    if m.has("altitude"):
+    if m.slots.get("altitude", "").endswith("sea level"):
+        altitude = 0.0
+    elif m.has("altitude"):
         read = read_number(m.slots["altitude"])
         if read is None:
             return None
@@ -1153,16 +1186,95 @@ def _bake(m: _Match) -> Understood | None:
             return None
         temperature = f_to_c(read[0]) if read[1].split()[-1].startswith("f") else read[0]
     pieces = m.number() if m.has("n") else None
+    size_cm, litres = _size_cm(m), _litres(m)
+    if (m.has("sides") and size_cm is None) or (m.has("litres") and litres is None):
+        return None
+    shape = m.key("shape")
+    pan = _pan(m, shape, size_cm)
     return _sure(
         Bake(
             None if altitude is None else round(altitude, 1),
             m.key("oven"),
-            m.key("pan"),
-            m.key("shape"),
+            pan,
+            None if pan in TINS else shape,
             None if pieces is None else int(pieces),
             None if temperature is None else round(temperature, 1),
+            m.key("material") or m.key("material2"),
+            size_cm,
+            litres,
         )
     )
+
+
+_CM = {"cm": 1.0, "mm": 0.1, "in": 2.54, "inch": 2.54, "inches": 2.54, "centimetres": 1.0, "centimeters": 1.0}
+"""Centimetres in a unit, exact by definition (NIST HB 44, appendix C)."""
+
+
+def _size_cm(m: _Match) -> tuple[float, ...] | None:
+    """Sides of a pan, cm; None without a unit. A unit said once holds for all."""
+    sides = re.split(r" (?:x|by|times) ?", m.slots.get("sides", ""))
+    units = [found[0] for side in sides if (found := re.search(r"[a-z]+$", side))]
+    numbers = [read_number(re.sub(r"[ -]?[a-z]+$", "", side)) for side in sides]
+    if not units or any(number is None for number in numbers):
+        return None
+    cm = _CM[units[-1]]
+    return tuple(round(number[0] * cm, 1) for number in numbers if number is not None)
+
+
+def _litres(m: _Match) -> float | None:
+    """What a pan holds, litres."""
+    quantity = read_quantity(m.slots.get("litres", "").replace("-", " "))
+    if quantity is None or kind_of(quantity[0].unit) != "volume":
+        return None
+    return round(in_ml(quantity[0].unit) * quantity[0].amount / 1000, 3)
+
+
+def _pan(m: _Match, shape: str | None, size_cm: tuple[float, ...] | None) -> str | None:
+    """The pan that is meant: by its name, by the shape it gives, else by its sides."""
+    named = m.key("pan")
+    if named is not None and m.slots["pan"] not in ("tin", "dish"):
+        return named
+    if size_cm is None:
+        return named
+    if shape in ("loaf", "round"):
+        return f"{shape} tin"
+    if len(size_cm) == 1:
+        return "round tin"
+    long, wide = sorted(size_cm[:2], reverse=True)
+    return "square tin" if long < 1.1 * wide else "loaf tin" if wide <= 15 < 1.4 * wide <= 1.4 * long else "dish"
+
+
+def _muffins(m: _Match) -> Understood | None:
+    pieces = m.number() if m.has("n") else None
+    return _sure(Bake(pan="muffin tin", pieces=None if pieces is None else int(pieces)))
+
+
+def _steam(m: _Match) -> Understood | None:
+    """Steam for as long as said, else as long as is usual."""
+    minutes = m.number() if m.has("n") else STEAM_MIN
+    return None if minutes is None else _sure(Bake(steam_min=minutes))
+
+
+STEAM_MIN = 10.0
+"""How long an oven is usually kept steamed, min. Source: common practice."""
+
+
+def _oven_most(m: _Match) -> Understood | None:
+    """The most an oven can do; a bare number beyond what ovens do in C is F."""
+    read = read_number(m.slots["heat"])
+    if read is None:
+        return None
+    unit = read[1].split()[-1] if read[1].split() else ""
+    fahrenheit = unit.startswith("f") or (not unit.startswith("c") and read[0] > 280)
+    return _sure(Bake(at_most_C=round(f_to_c(read[0]) if fahrenheit else read[0], 1)))
+
+
+def _fit(m: _Match) -> Understood | None:
+    size_cm, litres = _size_cm(m), _litres(m)
+    if (m.has("sides") and size_cm is None) or (m.has("litres") and litres is None):
+        return None
+    bare = m.slots.get("pan") in ("tin", "dish", None) and size_cm is None
+    return _sure(Fit(None if bare else _pan(m, None, size_cm), size_cm, litres))
 
 
 def _schedule(m: _Match) -> Understood | None:
@@ -1502,6 +1614,10 @@ BUILDERS: Mapping[str, Builder] = {
     "convert": _convert,
     "convert-one": _convert_one,
     "bake": _bake,
+    "bake-muffins": _muffins,
+    "steam": _steam,
+    "oven-most": _oven_most,
+    "fit": _fit,
     "schedule": _schedule,
     "save-as": _save,
     "save": _always(Save()),
@@ -1588,6 +1704,8 @@ EXAMPLES: tuple[str, ...] = (
     "double it",
     "at 1900 m",
     "in a loaf tin",
+    "in a 20 cm glass tin",
+    "does the dough fit the tin?",
     "ready by 7:30",
     "show the method",
     "nutrition",
@@ -1648,8 +1766,8 @@ def sentence(request: Request, names: Mapping[str, str] | None = None) -> str:
         return "" if ident is None else (names or {}).get(ident, ident.replace("-", " "))
 
     match request:
-        case Replace(ingredient, None):
-            return f"replace {name(ingredient)}"
+        case Replace(ingredient, None, part=part):
+            return f"replace {name(ingredient)}" + (f" in the {part}" if part else "")
         case Replace(None, substitute):
             return f"use {name(substitute)} in this recipe"
         case Replace(ingredient, substitute):
