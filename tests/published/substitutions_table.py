@@ -76,10 +76,14 @@ def _components(text: str) -> Iterable[tuple[str, str]]:
         yield name, amount
 
 
-def told(row: Row, book: Rulebook) -> tuple[str, str]:
-    """What became of a printed row in the answer, and why where the answer is another."""
-    amount, unit = (None, "") if row.asked else (row.amount, row.unit)
-    found = instead(book, row.asked or row.original, amount, unit, wanted=tuple(row.components))
+def answer(row: Row, book: Rulebook) -> StandIns:
+    """What the assistant says to the question that a row belongs under, with the members it names wanted."""
+    amount, unit = (None, "") if row.asked else (row.amount, "g" if row.unit in BY_MASS else row.unit)
+    return instead(book, row.asked or row.original, amount, unit, wanted=tuple(row.components))
+
+
+def told(row: Row, found: StandIns, book: Rulebook) -> tuple[str, str]:
+    """What became of a printed row in an answer, and why where the answer is another."""
     if any(holds(row, option, book) for option in found.options) or weighs(row, found, book):
         return SAME, ""
     for printed, refusal in _printed(found):
@@ -179,7 +183,7 @@ def main() -> None:
     book, _ = load()
     counted: Counter[str] = Counter()
     for row in rows():
-        became, why = told(row, book)
+        became, why = told(row, answer(row, book), book)
         counted[became] += 1
         print(f"{row.id}  {became}: {row.said}" + (f"\n      {why or row.fails}" if why or row.fails else ""))
     print(", ".join(f"{count} {became}" for became, count in counted.most_common()), f"of {len(rows())}")
