@@ -250,7 +250,7 @@ def test_doubt_is_avoided_where_it_can_be_and_the_usual_taken_where_it_can_not()
 
 def test_blends_named_for_the_purpose_come_first_whatever_the_order_of_the_rules(book: Rulebook) -> None:
     wanted = Asked("all-purpose-flour", 200.0, "muffin", ("gluten-free",), ("soft",))
-    turned = replace(book, blends=dict(reversed(book.blends.items())))
+    turned = replace(book, blends=dict(sorted(book.blends.items(), reverse=True)))
     names = [[found.rule for found in blends(each, wanted)[0]] for each in (book, turned)]
     assert names[0] == names[1]
     firsts = [book.blends[rule].gives[0] == "soft" for rule in names[0]]

@@ -435,15 +435,15 @@ def cells_word(diameter_mm: float, base_mm: float) -> str:
     """Finer or coarser cells than the base's.
 
     Units:    mm; mm; returns words
-    Range:    diameter_mm 0 to 30 mm; base_mm 0.001 to 30 mm; else ValueError
-    Source:   15 % of a diameter is just seen (common-practice)
+    Range:    diameter_mm 0 to 30 mm; base_mm 0 to 30 mm; else ValueError
+    Source:   15 % of a diameter is just seen, and no cell under a tenth of a millimetre (common-practice)
 
-    >>> cells_word(0.7, 1.5)
-    'finer'
+    >>> cells_word(0.7, 1.5), cells_word(0.0, 0.0)
+    ('finer', 'the same')
     """
     within("cell diameter", diameter_mm, 0.0, 30.0, "mm")
-    within("cell diameter of the base", base_mm, 1e-3, 30.0, "mm")
-    return against_word(diameter_mm, base_mm, 0.15 * base_mm, "finer", "coarser")
+    within("cell diameter of the base", base_mm, 0.0, 30.0, "mm")
+    return against_word(diameter_mm, base_mm, max(0.15 * base_mm, 0.1), "finer", "coarser")
 
 
 def springiness_word(springiness: float, base: float) -> str:
