@@ -67,6 +67,16 @@ class Height:
     hotter: tuple[Derivation, Derivation] | None = None
 
     @property
+    def printed(self) -> bool:
+        """Whether a table has a figure for anything here."""
+        return any(row.printed is not None for row in self.rows)
+
+    @property
+    def beyond(self) -> bool:
+        """Whether it is higher than printed tables go."""
+        return max(self.from_m, self.to_m) > TABLES_END_M
+
+    @property
     def derivations(self) -> tuple[Derivation, ...]:
         """The numbers it is said from."""
         return (self.gas_room, self.boils, *(row.law for row in self.rows), *(self.hotter or ()))

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from math import ceil
+from math import ceil, log
 
 from assistant.formula.model import Bake, Formula
 from assistant.laws import bake as bake_law
@@ -23,6 +23,8 @@ PIECE_IN: Mapping[str, str] = {
     "ring tin": "ring",
 }
 """What comes out of a tin."""
+NEARLY = 0.03
+"""Share of a dough that no tin is too small for. Common practice."""
 OWN_TIN_PCT = 20.0
 """How full of it one piece must make a tin, %, to have that tin alone; smaller ones go in together. Common practice."""
 
@@ -45,28 +47,30 @@ class Fit:
     baked_pct: Derivation
     usual_pct: Derivation | None
     fits_g: Derivation | None
+    over_g: Derivation | None  # dough beyond the most that fits; None where there is none
     rises: bool
 
     @property
     def verdict(self) -> str:
         """"as usual", "too full" or "low" against the custom of the class; "" where there is none."""
-        usual = self.usual_pct
-        if usual is None or usual.low is None or usual.high is None:
+        if self.usual_pct is None or self.usual_pct.low is None:
             return ""
-        share = self.before_pct.value
-        return "too full" if share > 1.02 * usual.high else "low" if share < 0.98 * usual.low else "as usual"
+        low = self.before_pct.value < self.usual_pct.low
+        return "too full" if self.over_g is not None else "low" if low else "as usual"
 
     @property
     def tins_needed(self) -> int:
         """Tins of this size in which it is no fuller than usual."""
         if self.usual_pct is None or self.usual_pct.high is None:
             return self.tins
-        return int(ceil(self.tins * self.before_pct.value / (1.02 * self.usual_pct.high)))
+        return ceil(self.tins * self.before_pct.value / self.usual_pct.high)
 
     @property
     def derivations(self) -> tuple[Derivation, ...]:
         """The numbers it is said from."""
-        found = (self.tin_ml, self.dough_g, self.before_pct, self.baked_pct, self.usual_pct, self.fits_g)
+        found = (
+            self.tin_ml, self.dough_g, self.before_pct, self.baked_pct, self.usual_pct, self.fits_g, self.over_g,
+        )  # fmt: skip
         return tuple(each for each in found if each is not None)
 
 
@@ -105,18 +109,19 @@ def _fit(formula: Formula, bake: Bake, product: Product, dense_kg_m3: float, not
     loss = _of_class("share lost in the oven", product.loss_pct, product, "1", 0.01)
     volume = _of_class("volume of a gram baked", product.specific_volume, product, "mL/g")
     baked_ml = notes.derive("room the baked piece takes", shapes.baked_volume_ml, dough_g, loss, volume, unit="mL")
-    usual = fits = None
+    usual = fits = over = None
     if product.fill_pct is not None:
         usual = _of_class("how full of dough such a tin usually is", product.fill_pct, product, "%")
         fits = notes.derive("dough that fits", _fits_g, usual, tin, dough_ml, dough_g, unit="g")
         ends = (product.fill_pct.low, product.fill_pct.high)
         low, high = (_fits_g(end, tin.value, dough_ml.value, dough_g.value) for end in ends)
         fits = replace(fits, low=low, high=high)
+        over = notes.derive("dough too much for it", _over_g, dough_g, stated("most that fits", high, "g"), unit="g")
     return Fit(
         bake.pan, sides_cm, depth_cm, tins, tin, dough_g,
         notes.derive("how full the dough makes the tin", _share_pct, dough_ml, tin, unit="%"),
         notes.derive("how full the baked piece makes it", _share_pct, baked_ml, tin, unit="%"),
-        usual, fits, rises,
+        usual, fits, over if over is not None and over.value > NEARLY * dough_g.value else None, rises,
     )  # fmt: skip
 
 
@@ -149,6 +154,10 @@ def _share_pct(part_ml: float, tin_ml: float) -> float:
     return 100 * part_ml / tin_ml
 
 
+def _over_g(dough_g: float, most_g: float) -> float:
+    return dough_g - most_g
+
+
 def _fits_g(fill_pct: float, tin_ml: float, dough_ml: float, dough_g: float) -> float:
     return fill_pct / 100 * tin_ml * dough_g / dough_ml
 
@@ -178,6 +187,61 @@ def in_tin(formula: Formula, book: Rulebook) -> Formula:
     return formula if formula.pieces and alone >= OWN_TIN_PCT else one
 
 
+SHAPED: Mapping[str, tuple[str, str, float | None]] = {
+    "loaf": ("loaf", "loaf", None),
+    "round": ("roll", "round", None),
+    "rolls": ("roll", "roll", 80.0),
+    "baguette": ("baguette", "baguette", 300.0),
+    "flat": ("flat", "flat bread", 120.0),
+}
+"""Shapes asked for: as the law has it, what a piece is called, and its usual dough, g (None: all of it). Common practice."""
+
+
+def usual_tin(product: Product | None) -> str:
+    """The tin a class of product is baked in, where a tin is spoken of and not which."""
+    kind = "" if product is None else str(product.shape.get("kind", ""))
+    return next((pan for pan, shape in SHAPE_IN.items() if shape == kind), "loaf tin")
+
+
+def rebaked(formula: Formula, bake: Bake | None, book: Rulebook, shape: str = "", pieces: int | None = None) -> Formula:
+    """The formula with another bake, in as many pieces as the pan or the shape asked for takes, if not told."""
+    before = formula.bake
+    altered = replace(formula, bake=bake)
+    if shape:
+        kind, name, usual_g = SHAPED[shape]
+        count = 1 if usual_g is None else max(1, round(formula.dough_g / usual_g))
+        same = formula.pieces and (formula.pieces > 1) == (count > 1)
+        free = bake and replace(
+            bake, pan="sheet" if bake.pan in SHAPE_IN else bake.pan, size_cm=(), litres=None, shape=kind
+        )
+        return replace(
+            altered, bake=free, pieces=pieces or (formula.pieces if same else count), piece_name=name
+        )
+    another = bake is not None and (
+        before is None or (bake.pan, bake.size_cm, bake.litres) != (before.pan, before.size_cm, before.litres)
+    )
+    if pieces is not None:
+        name = PIECE_IN[bake.pan] if bake is not None and bake.pan in SHAPE_IN and another else formula.piece_name
+        return replace(altered, pieces=pieces, piece_name=name)
+    return in_tin(altered, book) if another else altered
+
+
+def why_not(formula: Formula, changed: Formula, book: Rulebook) -> str:
+    """Why the bake of a changed formula can't be told."""
+    base = Context(formula, book)
+    entry = warmth_of(base, BARE).oven_entry_c
+    start = formula.room_c if entry is None else entry.value
+    told = [baking_of(each, start) for each in (base, Context(changed, book))]
+    for each in told:
+        if isinstance(each, str):
+            return each
+    assert formula.bake is not None
+    here, there = (each for each in told if isinstance(each, Baking))
+    change = bake_law.Change(here.case, formula.bake.minutes, here.core_c, (there.case,), (there.core_c,))
+    (found,) = bake_law.predict_all([change], spread=False)
+    return found if isinstance(found, str) else "the bake law gives no answer"
+
+
 CUSTOM_C = 25 / 1.8
 """25 F, by which dark and glass pans are customarily baked cooler."""
 CUSTOM_FOR = {"dark": "cake-mix-directions", "glass": "common-practice"}
@@ -189,16 +253,22 @@ class Custom:
     """The custom of a cooler oven in another pan, held against the law.
 
     Against the base bake: the time in an oven 25 F lower, and how brown the crust gets in the same oven and in that
-    one, each at its own time.
+    one, each at its own time; `keeps_c` is the change of the oven that leaves the crust as it was, C.
     """
 
     finish: str
     cooler: Derivation
     browns: Derivation
     browns_cooler: Derivation
+    keeps_c: Derivation
+
+    @property
+    def derivations(self) -> tuple[Derivation, ...]:
+        """The numbers it is said from."""
+        return self.cooler, self.browns, self.browns_cooler, self.keeps_c
 
 
-def custom_check(formula: Formula, changed: Formula, book: Rulebook) -> Custom | None:
+def custom_check(formula: Formula, changed: Formula, book: Rulebook, notes: Notes) -> Custom | None:
     """What 25 F lower does in a pan for which that is customary; None for others, and where the law refuses."""
     if formula.bake is None or changed.bake is None:
         return None
@@ -222,11 +292,23 @@ def custom_check(formula: Formula, changed: Formula, book: Rulebook) -> Custom |
     brown = bake_law.solve([b.case for b in bakings], times).colour[-1]
     finish = bakings[1].case.finish
     source = (CUSTOM_FOR[finish],)
+    here_too, lower = (
+        Derivation(claim, float(brown[at] / brown[0]), "1", "assistant.laws.heat.solve", ("zanoni-1995",))
+        for at, claim in ((1, "browning in this pan"), (2, "browning in an oven 25 F lower"))
+    )
     return Custom(
         finish,
         Derivation("time in an oven 25 F lower", found[1].physics_ratio, "1", "assistant.laws.bake.predict", source),
-        *(
-            Derivation(claim, float(brown[at] / brown[0]), "1", "assistant.laws.heat.solve", ("zanoni-1995",))
-            for at, claim in ((1, "browning in this pan"), (2, "browning in an oven 25 F lower"))
-        ),
-    )
+        here_too, lower,
+        notes.derive("change of the oven that keeps the crust", _keeps_c, here_too, lower, unit="C"),
+    )  # fmt: skip
+
+
+def _keeps_c(browns: float, browns_cooler: float) -> float:
+    """Oven change at which the browning is as before, on the line of its logarithm, C; at most 25 F either way.
+
+    >>> round(_keeps_c(1.2, 0.95), 1)
+    -10.8
+    """
+    steep = log(browns / browns_cooler) / CUSTOM_C
+    return 0.0 if steep <= 0 else max(-CUSTOM_C, min(CUSTOM_C, -log(browns) / steep))

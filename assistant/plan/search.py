@@ -139,6 +139,7 @@ class Search(Generic[T]):
         self.made = 0
         self.cut = False
         self.nearest: list[Found[T]] = []  # doughs that keep all but a figure
+        self._tried: set[Ids] = set()
         self._kept: set[frozenset[tuple[int, str]]] = set()  # rules of those that keep all
         # Open ends that ways of others may settle cost nothing for sure; the rest at least their cheapest way.
         least = [0.0 if self._elsewhere(o) else min((w.own for w in o.ways), default=0.0) for o in self.opens]
@@ -185,8 +186,9 @@ class Search(Generic[T]):
             self._push(_Partial(partial.ways, after, (*partial.later, partial.at)))
 
     def _make(self, cost: float, partial: _Partial) -> None:
-        if partial.later:
+        if partial.later or partial.ids in self._tried:
             return
+        self._tried.add(partial.ids)
         chosen = frozenset(way.rule for way in partial.ways)
         if any(kept < chosen for kept in self._kept):
             return  # the same without one of its further ways keeps all wishes

@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
+from assistant.formula.model import TINS, Formula, Line
 from assistant.formula.model import Bake as StatedBake
-from assistant.formula.model import Formula, Line
 from assistant.formula.resolve import measures_of, tidy_g
 from assistant.formula.scale import Scaled, scale, to_piece_g, to_pieces, to_total_g
 from assistant.formula.write import to_text
@@ -17,17 +17,19 @@ from assistant.plan import functions
 from assistant.plan.constraints import Admission, Bound, Constraints, breaking, contradiction, wished
 from assistant.plan.diagnose import diagnose
 from assistant.plan.diets import ruling
+from assistant.plan.height import at_height
 from assistant.plan.instead import instead
 from assistant.plan.method import timeline
 from assistant.plan.model import Assessment, BakeAnswer, Option, Options, TimelineEntry, Why
 from assistant.plan.safety import confirm
+from assistant.plan.pans import custom_check, fit, rebaked, usual_tin, why_not
 from assistant.plan.what_if import what_if
 from assistant.publish import document
 from assistant.publish.compare import compare
 from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.rulebook.names import plain
 from assistant.rulebook.packet import OWN_LABEL
-from assistant.talk import phrasing
+from assistant.talk import ovens, phrasing
 from assistant.talk.english import NUTRIENTS, TOPICS, by_word
 from assistant.talk.recipes import slug
 from assistant.talk.request import (
@@ -40,6 +42,7 @@ from assistant.talk.request import (
     Decline,
     Diagnose,
     Explain,
+    Fit,
     Forget,
     Help,
     Instead,
@@ -63,7 +66,7 @@ from assistant.talk.request import (
     WhatIf,
 )
 from assistant.talk.utterance import EXAMPLES, NAMED, Context, Understood, Vocabulary, sentence, understand
-from assistant.words.derivation import Derivation
+from assistant.words.derivation import FULL, Derivation
 from assistant.words.faults import Fault, Place
 from assistant.words.units import grams_of, household, kind_of, read_quantity, unit_text
 
@@ -316,6 +319,8 @@ def _answered(state: State, request: Request, kitchen: Kitchen) -> tuple[State, 
             return _redo(state, kitchen)
         case Bake():
             return _bake(state, request, kitchen)
+        case Fit():
+            return _fit(state, request, kitchen)
         case Schedule():
             return _schedule(state, request, kitchen)
         case Units():
@@ -654,53 +659,139 @@ def _scaled(formula: Formula, request: Scale, kitchen: Kitchen) -> Scaled:
 
 
 def _bake(state: State, request: Bake, kitchen: Kitchen) -> tuple[State, _Answer]:
-    formula = state.formula
+    formula, book = state.formula, kitchen.book
     bake = formula.bake
     if request.altitude_m is not None and not -430 <= request.altitude_m <= 5000:
         return _cannot(state, f"{request.altitude_m:g} m is nowhere a kitchen stands", "metres above the sea")
-    if bake is None and (request.oven or request.pan or request.temperature_C is not None):
+    if request.altitude_m is not None and request == Bake(request.altitude_m):
+        return _height(state, request.altitude_m, kitchen)
+    if bake is None and request != Bake(request.altitude_m, shape=request.shape, pieces=request.pieces):
         return _cannot(
             state, "the recipe states no bake to start from", "give it an oven and a time, then ask again"
         )
+    if bake is not None and request.at_most_C is not None:
+        most, now = (phrasing.number(each, "C") for each in (request.at_most_C, bake.oven_c))
+        if bake.oven_c <= request.at_most_C:
+            return state, _Answer(f"{most} is enough: {formula.name} bakes at {now}.")
+        request = replace(request, temperature_C=request.at_most_C)
     if bake is not None:
-        bake = StatedBake(
-            request.temperature_C if request.temperature_C is not None else bake.oven_c,
-            bake.minutes,
-            bake.minutes_low,
-            bake.minutes_high,
-            request.pan or bake.pan,
-            request.oven or bake.oven,
-        )
-    altered = replace(
-        formula,
-        bake=bake,
-        altitude_m=formula.altitude_m if request.altitude_m is None else request.altitude_m,
-        pieces=formula.pieces if request.pieces is None else request.pieces,
-        piece_name=request.shape or formula.piece_name,
-    )
+        bake = _another_bake(bake, request, usual_tin(book.products.get(formula.product)))
+    height_m = formula.altitude_m if request.altitude_m is None else request.altitude_m
+    altered = rebaked(replace(formula, altitude_m=height_m), bake, book, request.shape or "", request.pieces)
     if altered == formula:
         return _cannot(state, "that is how it is baked already", "")
-    option = what_if(formula, altered, _bake_title(request), kitchen.book)
-    if option.bake is not None and bake is not None:
-        bake = replace(
-            bake,
-            minutes=float(round(option.bake.minutes.value)),
-            minutes_low=float(round(option.bake.check_from_min.value)),
-            minutes_high=float(round(option.bake.no_later_than_min.value)),
-        )
-        told = replace(option.after.formula, bake=bake)
-        option = replace(option, after=replace(option.after, formula=told))
-    return _tried(state, option, kitchen)
+    option = _told(what_if(formula, altered, _bake_title(request, altered), book))
+    if bake is not None and option.bake is None:
+        return _cannot(state, why_not(formula, altered, book), "another pan, oven or number of pieces")
+    after, answer = _tried(state, option, kitchen)
+    said, numbers = _about_pan(state, request, altered, kitchen)
+    reply = "\n".join([*said, answer.reply]) if said else answer.reply
+    return replace(after, numbers=numbers), replace(answer, reply=reply)
 
 
-def _bake_title(request: Bake) -> str:
+def _told(option: Option) -> Option:
+    """A plan whose recipe states the bake that was worked out."""
+    bake, found = option.after.formula.bake, option.bake
+    if bake is None or found is None:
+        return option
+    bake = replace(
+        bake,
+        minutes=float(round(found.minutes.value)),
+        minutes_low=float(round(found.check_from_min.value)),
+        minutes_high=float(round(found.no_later_than_min.value)),
+    )
+    return replace(option, after=replace(option.after, formula=replace(option.after.formula, bake=bake)))
+
+
+def _another_bake(bake: StatedBake, request: Bake, usual: str) -> StatedBake:
+    """The bake as asked: a pan of which only size or volume was said is the usual tin, and a sheet of glass is none."""
+    sized = bool(request.size_cm or request.litres)
+    pan = request.pan or bake.pan
+    if request.pan is None and sized and bake.pan not in TINS:
+        pan = usual
+    elif request.pan is None and request.material in NO_SHEET and bake.pan in ("sheet", "stone"):
+        pan = ""
+    other = sized or pan != bake.pan
+    return replace(
+        bake,
+        oven_c=bake.oven_c if request.temperature_C is None else request.temperature_C,
+        pan=pan,
+        oven=request.oven or bake.oven,
+        material=request.material or ("" if other else bake.material),
+        size_cm=request.size_cm or (() if other else bake.size_cm),
+        litres=request.litres or (None if other else bake.litres),
+        steam_min=bake.steam_min if request.steam_min is None else request.steam_min,
+    )
+
+
+APART = (
+    "The pieces are taken to stand apart in it; if they touch, they bake as one: say, for example, as a loaf in a "
+    "23 x 13 cm tin."
+)
+NO_SHEET = ("glass", "silicone", "ceramic")
+"""Materials of which there are pans and no baking sheets."""
+
+
+def _about_pan(
+    state: State, request: Bake, altered: Formula, kitchen: Kitchen
+) -> tuple[list[str], tuple[Derivation, ...]]:
+    """How the dough fills the pan that was asked for, and what the custom for its material is worth."""
+    said: list[str] = []
+    numbers: list[Derivation] = []
+    if request.pan or request.size_cm or request.litres:
+        found = fit(functions.Context(altered, kitchen.book), FULL)
+        if not isinstance(found, str):
+            product = kitchen.book.products.get(altered.product)
+            said.append(ovens.fit(found, "this" if product is None else product.name))
+            numbers += found.derivations
+    if request.material:
+        if altered.bake is not None and altered.bake.pan not in TINS and (altered.pieces or 1) > 1:
+            said.append(phrasing.paragraph(APART))
+        custom = custom_check(state.formula, altered, kitchen.book, FULL)
+        if custom is not None:
+            said.append(ovens.custom(custom))
+            numbers += custom.derivations
+    return said, tuple(numbers)
+
+
+def _height(state: State, height_m: float, kitchen: Kitchen) -> tuple[State, _Answer]:
+    """What another height changes, as a plan to take."""
+    formula = state.formula
+    if height_m == formula.altitude_m:
+        said = f"{formula.name} is written for {ovens.at(height_m)} already, so nothing changes"
+        return _cannot(state, said, "ask for another height")
+    found = at_height(formula, height_m, kitchen.book, FULL)
+    option = _told(what_if(formula, found.changed, f"baked at {ovens.at(height_m)}", kitchen.book))
+    after, answer = _tried(state, option, kitchen)
+    reply = f"{ovens.height(found, formula.name, kitchen.book)}\n{answer.reply}"
+    return replace(after, numbers=found.derivations), replace(answer, reply=reply)
+
+
+def _fit(state: State, request: Fit, kitchen: Kitchen) -> tuple[State, _Answer]:
+    """Whether the dough fits a pan: the one named, else that of the recipe."""
+    formula, book = state.formula, kitchen.book
+    bake = formula.bake or StatedBake(0.0, 0.0)
+    product = book.products.get(formula.product)
+    asked = Bake(pan=request.pan, size_cm=request.size_cm, litres=request.litres)
+    if asked != Bake():
+        formula = rebaked(formula, _another_bake(bake, asked, usual_tin(product)), book)
+    found = fit(functions.Context(formula, book), FULL)
+    if isinstance(found, str):
+        return _cannot(state, found, "")
+    name = "this" if product is None else product.name
+    return replace(state, numbers=found.derivations), _Answer(ovens.fit(found, name))
+
+
+def _bake_title(request: Bake, altered: Formula) -> str:
     said = []
     if request.altitude_m is not None:
-        said.append(f"at {phrasing.number(request.altitude_m, 'm')}")
+        said.append(f"at {ovens.at(request.altitude_m)}")
     if request.oven:
         said.append(f"in a {request.oven} oven")
-    if request.pan:
-        said.append(f"in a {request.pan}" if request.pan != "sheet" else "on a sheet")
+    if altered.bake is not None and (request.pan or request.material or request.size_cm or request.litres):
+        said.append(phrasing.in_what(altered.bake))
+    if request.steam_min:
+        said.append(f"with steam for the first {phrasing.number(request.steam_min, 'min')}")
     if request.shape:
         said.append(f"shaped as {request.shape}")
     if request.pieces is not None:

@@ -6,7 +6,7 @@ Nothing is computed here: numbers come from derivations and are only rounded and
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from textwrap import wrap
 
-from assistant.formula.model import Formula, Line, Step
+from assistant.formula.model import Bake, Formula, Line, Step
 from assistant.formula.parts import weights_of
 from assistant.plan.coverage import Reach
 from assistant.plan.instead import Component, Printed, StandIn, StandIns
@@ -277,12 +277,30 @@ def stated_bake(formula: Formula, us: bool = False) -> str:
     return paragraph(_sentence(_stated_bake(formula, us)))
 
 
+MATERIAL_WORDS = {"bright": "light metal", "dark": "dark metal"}
+
+
+def in_what(bake: Bake) -> str:
+    """What a bake stands in, as a phrase; "" when unsaid.
+
+    >>> in_what(Bake(180, 40, pan="loaf tin", material="glass", size_cm=(23, 13))), in_what(Bake(180, 40, pan="sheet"))
+    ('in a 23 x 13 cm glass loaf tin', 'on a sheet')
+    """
+    on = "on" if bake.pan in ("sheet", "stone") else "in"
+    size = [" x ".join(number(side) for side in bake.size_cm) + " cm"] if bake.size_cm else []
+    size = size if bake.litres is None else [f"{number(bake.litres)} litre"]
+    material = [MATERIAL_WORDS.get(bake.material, bake.material)] if bake.material else []
+    words = " ".join([*size, *material, *([bake.pan or "pan"] if bake.pan or material or size else [])])
+    return f"{on} {'an' if words.startswith('8') else 'a'} {words}" if words else ""
+
+
 def _stated_bake(formula: Formula, us: bool) -> str:
     bake = formula.bake
     if bake is None:
         return ""
-    where = f" in a {bake.pan}" if bake.pan and bake.pan != "sheet" else " on a sheet" if bake.pan else ""
+    where = f" {in_what(bake)}" if in_what(bake) else ""
     fan = ", fan oven" if bake.oven == "fan" else ""
+    fan += f", steam for {number(bake.steam_min, 'min')}" if bake.steam_min else ""
     if (
         bake.minutes_low is not None
         and bake.minutes_high is not None
