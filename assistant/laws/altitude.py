@@ -171,10 +171,11 @@ def printed_adjustment(altitude_m: float, table: str = "cake") -> Adjustment | N
     nothing.
 
     Units:    m; returns shares of the sea-level amounts
-    Range:    altitude_m -450 to 3500 m (tables end at 7,000 ft; their last row is carried that far); table one of
+    Range:    altitude_m -450 to 3500 m (tables end at 7,000 ft, whose row is carried that far); table one of
               PRINTED_TABLES; else ValueError
     Source:   cakes: wyoming-extension-altitude, utah-extension-altitude: 3,000, 5,000 and 7,000 ft; the others
               the same and, from memory, colorado-extension-altitude
+    Spread:   returned: low and high of each, as the tables print them
 
     >>> printed_adjustment(500.0) is None
     True

@@ -119,7 +119,9 @@ def unexplained(base: Case, altered: Case, priors: Priors = PRIORS) -> float:
 
     Units:    returns 1 (0.14 is about 15 %)
     Range:    any two cases
-    Source:   MISS_PLACE, MISS_DOUGH; the growth with the size of the change is `common practice`
+    Source:   MISS_PLACE, MISS_DOUGH `derived` from printed pairs; the growth with the size of the change is
+              common-practice
+    Spread:   not told: it says itself how sure another law is
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> roll = Case(60, lean, 0.7, "roll", 200)
@@ -232,10 +234,12 @@ def predict(
     adds on top (a gel that is dried further); that is a matter of product classes.
 
     Units:    min, C; one core target per altered piece, under the boiling point (see altitude)
-    Range:    base_minutes 2 to 300 min; core targets 50 C to the boiling point less 0.5 C; refused too: a
-              base that no oven would have done by then or that would have dried through, an altered piece
-              that never gets done in its oven; else ValueError
+    Range:    base_minutes 2 to 300 min; base_core_c 50 and more; base.boiling_c - base_core_c 0.5 and more;
+              core_c[*] 50 and more; refused too: an altered piece to be within 0.5 C of boiling, a base that
+              no oven would have done by then or that would have dried through, an altered piece that never
+              gets done in its oven; else ValueError
     Source:   `march`; calibration `derived`, its errors on printed pairs in tests/published
+    Spread:   returned: ratio_low to ratio_high
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> roll = Case(60, lean, 0.7, "roll", 200)
@@ -260,6 +264,7 @@ def predict_all(
     Units:    as `predict`
     Range:    as `predict`, but a refusal is a value and stops nobody else
     Source:   as `predict`
+    Spread:   returned, as `predict`
     """
     answers: list[tuple[Prediction, ...] | str] = [_refusal(change) for change in changes]
     open_ = [at for at, answer in enumerate(answers) if not answer]
@@ -317,9 +322,12 @@ def calibrated(base: Case, minutes: float, core_c: float, priors: Priors = PRIOR
     """The oven a base bake that works must have had, or a sentence why no oven could have given it.
 
     Units:    min; core target C
-    Range:    2 to 300 min; 50 C to the boiling point less 0.5 C; else the sentence says so
+    Range:    minutes 2 to 300 min; core_c 50 and more; base.boiling_c - core_c 0.5 and more; refused too: a
+              base that no oven would have done by then or that would have dried through; a refusal is a
+              sentence
     Source:   `march`; up to 8 C short of the target in the best oven is still taken as a base (thermometers
               and centres are off by as much), and up to 1 C in the expected one: `common practice`
+    Spread:   not told
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> roll = Case(60, lean, 0.7, "roll", 200)
@@ -610,9 +618,15 @@ def minutes_from_nothing(
     """Time until the core is at its target and the usual bake loss of the class is reached.
 
     Units:    core_c C; loss_pct % of dough mass, 0 when only the core counts
-    Range:    core targets 50 C to the boiling point less 0.5 C; loss 0 to 40 %; not done within
-              6 h: ValueError
+    Range:    core_c[*] 50 and more; loss_pct[*] 0 to 40 %; refused too: a core to be within 0.5 C of boiling,
+              a piece that is not done within 6 h; else ValueError
     Source:   `march`; spread from the same doubts as `predict`
+    Spread:   returned: minutes_low to minutes_high
+
+    >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
+    >>> (found,) = minutes_from_nothing([Case(60, lean, 0.7, "roll", 200)], [93.0], [9.0])
+    >>> found.minutes_low < found.minutes < found.minutes_high
+    True
     """
     if not len(cases) == len(core_c) == len(loss_pct):
         raise ValueError("each piece needs a core target and a bake loss")

@@ -167,6 +167,8 @@ def baking_gas_fraction(dough: Composition, entering: float, specific_volume_ml_
     Units:    entering 1 (of the volume at the oven's door); mL per g of the baked piece; returns 1
     Range:    entering 0 to 0.9; specific_volume_ml_g 0.9 to 9 mL/g; else ValueError
     Source:   densities of choi-okos-1986; taking the mean is `common practice`
+    Spread:   not told by its source
+    Not for:  arrays
 
     >>> muffin = Composition(0.37, 0.06, 0.13, 0.40, 0.02, 0.02)
     >>> round(baking_gas_fraction(muffin, 0.32, 2.3), 2)
@@ -358,17 +360,27 @@ def march(
     own beyond what its drying took up; a pan is as warm as the front.
 
     Units:    horizon_s s per case, reached in `steps` steps, short ones first
-    Range:    cells 4 to 200; steps 10 to 1e5; else ValueError
+    Range:    cells 4 to 200; steps 10 to 2000; most 1 to 100; refused too: a horizon outside 1 to 2e5 s; else
+              ValueError
     Source:   heat balance `derived`; crust and front after purlis-2009; vapour by the Stefan law through
               the film (chilton-colburn-1934) and the crust
+    Spread:   not told here: `bake` moves what is weakly known
 
     `done` is asked with time (s), core (C) and loss (kg/kg), first at the horizon; `conducts` replaces
     the conductivity (W/(m K) at each node's temperature); with `heats` the balance of heat is kept too.
+
+    >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
+    >>> rows = rows_of([Case(60, lean, 0.7, "roll", 200)])
+    >>> track = march(rows, np.array([840.0]), lambda *_: True, 110, 12, 4.0)
+    >>> round(float(track.minutes[-1, 0]), 6)
+    14.0
     """
     from scipy.linalg.lapack import dptsv
 
     within("cells", cells, 4, 200)
-    within("steps", steps, 10, 100_000)
+    within("steps", steps, 10, 2000)
+    within("the horizon", horizon_s, 1, 2e5, "s")
+    within("horizons at most", most, 1, 100)
     water, grid = _saturation(), _Grid.of(rows.exponent, cells)
     n, count, m = cells, rows.count, rows.exponent
     film_c = (rows.oven_c + 90) / 2
@@ -491,7 +503,9 @@ def rows_of(cases: Sequence[Case], priors: Priors = PRIORS) -> Rows:
 
     Units:    SI
     Range:    refused too: no case; else ValueError
-    Source:   thermal laws at 60 C for storage, through 20, 60 and 100 C for conduction, at 120 C for crust
+    Source:   thermal laws (choi-okos-1986, maxwell-eucken) at 60 C for storage, through 20, 60 and 100 C for
+              conduction, at 120 C for crust
+    Spread:   not told here: `bake` moves what is weakly known
     """
     if not cases:
         raise ValueError("no dough to bake")
@@ -567,9 +581,10 @@ def solve(cases: Sequence[Case], minutes: float | Sequence[float], priors: Prior
     """Bake pieces side by side, for one time or each for its own.
 
     Units:    minutes min
-    Range:    minutes 0.5 to 600 min; refused too: no case, another number of times than of pieces; else
+    Range:    minutes[*] 0.5 to 600 min; refused too: no case, another number of times than of pieces; else
               ValueError
     Source:   `march`
+    Spread:   not told here: `bake` moves what is weakly known
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> track = solve([Case(60, lean, 0.7, "roll", 200), Case(60, lean, 0.7, "roll", 180)], [14, 18])
@@ -593,6 +608,12 @@ def end_states(
     Range:    minutes[*] 0.5 to 600 min; film_factor 1 to 3; refused too: no case, another number of times
               than of pieces; else ValueError
     Source:   `march`
+    Spread:   not told here: `bake` moves what is weakly known
+
+    >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
+    >>> ((core_c, loss_pct),) = end_states([Case(60, lean, 0.7, "roll", 200)], [16.0], 1.0)
+    >>> core_c > 90, loss_pct < 20
+    (True, True)
     """
     if len(minutes) != len(cases):
         raise ValueError(f"{len(cases)} pieces need as many times, not {len(minutes)}")

@@ -505,7 +505,8 @@ def us_label_ends(nutrient: str, printed: float) -> tuple[float, float]:
     Units:    the nutrient's own, per serving; returns the same, least and most
     Range:    printed 0 to 1e7; an unknown nutrient is refused; else ValueError
     Source:   cfr-101-9, (c)(1) to (c)(7); fda-labeling-guide-2009, Appendix H
-    Spread:   what rounding leaves open; not the fifth by which the law lets a food differ from its label
+    Not for:  arrays
+    Spread:   returned: what rounding leaves open, not the fifth by which the law lets a food differ from its label
 
     >>> us_label_ends("fat_g", 15.0), us_label_ends("fat_g", 4.5), us_label_ends("energy_kcal", 170.0)
     ((14.5, 15.5), (4.25, 4.75), (165.0, 175.0))
@@ -521,7 +522,8 @@ def eu_label_ends(nutrient: str, printed: float) -> tuple[float, float]:
     Units:    the nutrient's own, per 100 g; returns the same, least and most
     Range:    printed 0 to 1e7; an unknown nutrient is refused; else ValueError
     Source:   eu-rounding-2012, table 4
-    Spread:   what rounding leaves open; not the tolerances that the same guidance allows
+    Not for:  arrays
+    Spread:   returned: what rounding leaves open, not the tolerances that the same guidance allows
 
     >>> eu_label_ends("fat_g", 12.0), eu_label_ends("fat_g", 49.9), eu_label_ends("energy_kcal", 580.0)
     ((11.5, 12.5), (49.85, 49.95), (579.5, 580.5))

@@ -54,6 +54,7 @@ def bessel_j0(x: float) -> float:
     Units:    1
     Range:    x 0 to 100; else ValueError
     Source:   abramowitz-stegun 9.4.1 and 9.4.3, within 5e-8
+    Not for:  arrays
 
     >>> round(bessel_j0(1.0), 6), round(bessel_j0(5.0), 6)
     (0.765198, -0.177597)
@@ -77,6 +78,7 @@ def bessel_j1(x: float) -> float:
     Units:    1
     Range:    x 0 to 100; else ValueError
     Source:   abramowitz-stegun 9.4.4 and 9.4.6, within 9e-8
+    Not for:  arrays
 
     >>> round(bessel_j1(1.0), 6), round(bessel_j1(5.0), 6)
     (0.440051, -0.327579)
@@ -113,6 +115,7 @@ def eigenvalues(exponent: int, biot: float) -> tuple[float, ...]:
     Range:    exponent one of 0, 1, 2; biot 1e-4 to 1e6; else ValueError
     Source:   eigenvalue conditions of incropera-2007 sec. 5.5-5.6, solved by Newton's method from the start
               of yovanovich-1996 (first root) and from the phase of the others
+    Not for:  arrays
 
     >>> [round(eigenvalues(exponent, 1.0)[0], 4) for exponent in (0, 1, 2)]
     [0.8603, 1.2558, 1.5708]
@@ -154,6 +157,7 @@ def series_factor(exponent: int, root: float) -> float:
     Units:    exponent 1; root rad; returns 1
     Range:    exponent one of 0, 1, 2; root 1e-4 to 100 rad; else ValueError
     Source:   incropera-2007 eq. 5.42b, 5.50b, 5.51b
+    Not for:  arrays
 
     >>> round(series_factor(0, 0.8603), 4), round(series_factor(1, 1.2558), 4)
     (1.1191, 1.2071)
@@ -177,16 +181,18 @@ def centre_left(exponent: int, biot: float, fourier: float) -> float:
     """What is left of the way to the oven's temperature at the centre of a slab, cylinder or ball.
 
     Units:    exponent, biot h R / k, fourier a t / R2, returned (oven - centre) / (oven - start): 1
-    Range:    as eigenvalues; fourier 0 to inf (under 0.02 the centre has not noticed); else ValueError
+    Range:    as eigenvalues; fourier 0 to 1e6 (under 0.02 the centre has not noticed); else ValueError
     Source:   incropera-2007 sec. 5.5-5.6, six terms
+    Not for:  arrays
 
     >>> round(centre_left(0, 1.0, 0.5), 4)
     0.7725
     """
-    within("Fourier number", fourier, 0, inf)
+    terms = _series(exponent, biot)
+    within("Fourier number", fourier, 0, 1e6)
     if fourier < 0.02:
         return 1.0
-    return min(sum(factor * exp(-square * fourier) for factor, square in _series(exponent, biot)), 1.0)
+    return min(sum(factor * exp(-square * fourier) for factor, square in terms), 1.0)
 
 
 def equivalent_exponent(block: Block, film_w_m2k: float, conductivity_w_mk: float, left: float) -> float:
@@ -197,8 +203,10 @@ def equivalent_exponent(block: Block, film_w_m2k: float, conductivity_w_mk: floa
     interpolated (parabola of the logarithm) between slab, cylinder and ball.
 
     Units:    film W/(m2 K); conductivity W/(m K); left 1; returns m, 1
-    Range:    left 0.02 to 0.98; refused too: a Biot number outside 1e-4 to 1e6; else ValueError
-    Source:   incropera-2007 sec. 5.8 (products of one-dimensional solutions); root of the match `derived`
+    Range:    left 0.02 to 0.98; film_w_m2k 0.1 to 1e4 W/(m2 K); conductivity_w_mk 0.01 to 500 W/(m K);
+              refused too: a Biot number outside 1e-4 to 1e6; else ValueError
+    Source:   incropera-2007 sec. 5.8 (products of solutions in one dimension); root of the match `derived`
+    Not for:  arrays
 
     >>> round(equivalent_exponent(Block(ball_m=0.03), 20, 0.5, 0.5), 2)
     2.0
@@ -206,6 +214,8 @@ def equivalent_exponent(block: Block, film_w_m2k: float, conductivity_w_mk: floa
     1.4
     """
     within("the share of the way that is left", left, 0.02, 0.98)
+    within("film coefficient", film_w_m2k, 0.1, 1e4, "W/(m2 K)")
+    within("conductivity", conductivity_w_mk, 0.01, 500, "W/(m K)")
     return _equivalent(block, film_w_m2k, conductivity_w_mk, left)
 
 
@@ -277,7 +287,8 @@ def usual_sides_m(shape: str, sides_m: tuple[float, ...] = (), volume_m3: float 
 
     Units:    m; m3; returns m
     Range:    shape a pan's of SHAPES; sides_m[*] 0.01 to 1 m; volume_m3 1e-5 to 0.03 m3; else ValueError
-    Source:   proportions of the usual pan, `common practice`
+    Source:   proportions of the usual pan (common-practice)
+    Spread:   not told: pans of one name differ
 
     >>> usual_sides_m("loaf tin", (0.23, 0.13))
     (0.23, 0.13)
@@ -305,7 +316,8 @@ def usual_depth_m(shape: str) -> float:
 
     Units:    returns m
     Range:    shape a pan's of SHAPES; else ValueError
-    Source:   common practice (trade sizes of pans)
+    Source:   trade sizes of pans (common-practice)
+    Spread:   not told: pans of one name differ
 
     >>> usual_depth_m("loaf tin")
     0.07
@@ -322,7 +334,8 @@ def pan_volume_m3(
     Units:    m; returns m3
     Range:    shape a pan's of SHAPES; sides_m[*] 0.01 to 1 m; depth_m 0.005 to 0.3 m; taper 0.5 to 1; else
               ValueError
-    Source:   geometry; TAPER
+    Source:   geometry; TAPER (common-practice)
+    Spread:   that of TAPER
 
     >>> round(1e6 * pan_volume_m3("round layer", (0.20,)))
     1382
