@@ -10,8 +10,9 @@ from typing import Protocol
 
 from assistant.formula.model import TINS, Formula, Line
 from assistant.formula.model import Bake as StatedBake
+from assistant.formula.parts import oven_of, part_named
 from assistant.formula.resolve import measures_of, tidy_g
-from assistant.formula.scale import Scaled, scale, to_piece_g, to_pieces, to_total_g
+from assistant.formula.scale import Scaled, part_to_g, scale, scale_part, to_piece_g, to_pieces, to_total_g
 from assistant.formula.write import to_text
 from assistant.plan import functions
 from assistant.plan.constraints import Admission, Bound, Constraints, breaking, contradiction, wished
@@ -21,8 +22,8 @@ from assistant.plan.height import at_height
 from assistant.plan.instead import instead
 from assistant.plan.method import timeline
 from assistant.plan.model import Assessment, BakeAnswer, Option, Options, TimelineEntry, Why
-from assistant.plan.safety import confirm
 from assistant.plan.pans import custom_check, fit, rebaked, usual_tin, why_not
+from assistant.plan.safety import confirm
 from assistant.plan.what_if import what_if
 from assistant.publish import document
 from assistant.publish.compare import compare
@@ -31,6 +32,7 @@ from assistant.rulebook.names import plain
 from assistant.rulebook.packet import OWN_LABEL
 from assistant.talk import ovens, phrasing
 from assistant.talk.english import NUTRIENTS, TOPICS, by_word
+from assistant.talk.portion import DOUGH
 from assistant.talk.recipes import slug
 from assistant.talk.request import (
     Avoid,
@@ -81,6 +83,9 @@ class Judgement(Protocol):
 
     def line_of(self, formula: Formula, words: str) -> int | None:
         """The line an ingredient means, counted from 0; None when it is not in the formula."""
+
+    def elsewhere(self, formula: Formula, at: int) -> tuple[int, ...]:
+        """Lines of the same ingredient in other parts of the recipe."""
 
     def options(
         self, formula: Formula, line_index: int, substitute: str | None = None, without: str = ""
@@ -420,8 +425,14 @@ def _replace(state: State, request: Replace, kitchen: Kitchen) -> tuple[State, _
         if state.about is None or kitchen.judgement.line_of(state.formula, state.about) is None:
             return _instead_of_which(state, request.substitute, kitchen)
         ingredient = state.about
-    at = kitchen.judgement.line_of(state.formula, ingredient)
+    named = f"{ingredient} in the {request.part}" if request.part else ingredient
+    at = kitchen.judgement.line_of(state.formula, named)
     name = _name(ingredient, state, kitchen)
+    places = () if at is None or request.part else (at, *kitchen.judgement.elsewhere(state.formula, at))
+    if len(places) > 1:
+        return _in_which_part(state, request, sorted(places))
+    if at is None and request.part:
+        return _cannot(state, f"there is no {name} in the {request.part}", "show the recipe lists its parts")
     if at is None:
         state = replace(state, about=None)
         if ingredient not in kitchen.book.ingredients:
@@ -432,6 +443,19 @@ def _replace(state: State, request: Replace, kitchen: Kitchen) -> tuple[State, _
     found = kitchen.judgement.options(state.formula, at, request.substitute, request.all_of or "")
     found = _within_wish(found, state, kitchen)
     return _offered(replace(state, about=ingredient), found, f"Without {name}", kitchen)
+
+
+def _in_which_part(state: State, request: Replace, places: Sequence[int]) -> tuple[State, _Answer]:
+    """The same thing stands in several parts of a recipe, and does another work in each."""
+    lines = [state.formula.lines[at] for at in places]
+    parts = [line.part or DOUGH for line in lines]
+    ident = lines[0].ingredient or lines[0].name
+    requests = tuple(replace(request, ingredient=ident, part=part) for part in parts)
+    choices = tuple(
+        f"{line.name} in the {part}, {phrasing.mass(line.grams)}" for line, part in zip(lines, parts, strict=True)
+    )
+    state = replace(state, about=ident)
+    return _ask(state, f"{lines[0].name} stands in {len(parts)} parts; which is meant?", requests, choices)
 
 
 def _offered(state: State, found: Options, asked: str, kitchen: Kitchen) -> tuple[State, _Answer]:
@@ -492,7 +516,7 @@ def _choose(state: State, request: Choose, kitchen: Kitchen) -> tuple[State, _An
 def _what_if(state: State, request: WhatIf, kitchen: Kitchen) -> tuple[State, _Answer]:
     ingredient = request.omit or request.ingredient
     if request.substitute is not None and ingredient is not None:
-        return _replace(state, Replace(ingredient, request.substitute), kitchen)
+        return _replace(state, Replace(ingredient, request.substitute, part=request.part), kitchen)
     found = kitchen.judgement.what_if(state.formula, request)
     if isinstance(found, str):
         return _cannot(state, found.rstrip("."), "")
@@ -623,7 +647,7 @@ def _target(state: State, request: Target, kitchen: Kitchen) -> tuple[State, _An
 
 def _scale(state: State, request: Scale, kitchen: Kitchen) -> tuple[State, _Answer]:
     formula = state.formula
-    if request.total_g is not None and request.total_g < SPOONFUL * formula.dough_g and state.about is not None:
+    if request.total_g is not None and request.total_g < SPOONFUL * formula.dough_g and state.about and not request.part:
         return _avoid(state, Avoid(amounts={state.about: request.total_g}), kitchen)  # "make it 6 g"
     found = _scaled(formula, request, kitchen)
     faults = "\n".join(phrasing.fault(fault) for fault in found.faults)
@@ -631,8 +655,11 @@ def _scale(state: State, request: Scale, kitchen: Kitchen) -> tuple[State, _Answ
         return state, _Answer(faults, faults=found.faults)
     after = _moved(state, replace(found.formula, version=formula.version + 1), state.now.option)
     said = [phrasing.recipe(after.formula, kitchen.book, state.us), faults]
-    if formula.piece_g is not None and after.formula.piece_g is not None:
-        ratio = after.formula.piece_g / formula.piece_g
+    if request.part:
+        said.append(phrasing.paragraph(f"Only the {request.part} is changed; all else stays as it was."))
+    before_g, after_g = (oven_of(each, kitchen.book).piece_g for each in (formula, after.formula))
+    if before_g and after_g:
+        ratio = after_g / before_g
         if abs(ratio - 1) > SAME_PIECE:
             option = what_if(formula, after.formula, "other pieces", kitchen.book)
             said.append(phrasing.bake(option.bake, option, state.us) if option.bake is not None else "")
@@ -647,6 +674,11 @@ SAME_PIECE = 0.1
 
 def _scaled(formula: Formula, request: Scale, kitchen: Kitchen) -> Scaled:
     book = kitchen.book
+    if request.part:
+        places = part_named(request.part, formula, book)
+        if request.total_g is not None:
+            return part_to_g(formula, places, request.total_g, book)
+        return scale_part(formula, places, request.factor or 0.0, book)
     if request.factor is not None:
         return scale(formula, request.factor, book)
     if request.total_g is not None:
@@ -1052,7 +1084,8 @@ def _explain(state: State, request: Explain, kitchen: Kitchen) -> tuple[State, _
         )
     else:
         option = _option_about(state, subject)
-        why = kitchen.judgement.why(_formula_about(state, subject, option, kitchen), subject, option)
+        named = f"{subject} in the {request.part}" if request.part else subject
+        why = kitchen.judgement.why(_formula_about(state, subject, option, kitchen), named, option)
         known = kitchen.book.ingredients.get(why.subject)
         why = why if known is None else replace(why, subject=known.name)
     about = subject if subject in kitchen.book.ingredients else state.about
