@@ -2,12 +2,20 @@
 every allergen that the law of the EU or the US lists.
 """
 
+from dataclasses import replace
+
 import pytest
 
+from assistant.formula.model import Formula, Line
+from assistant.plan.constraints import Admission, Constraints
 from assistant.plan.diets import ruling
 from assistant.plan.examples import given_formula
+from assistant.plan.safety import confirm
+from assistant.rulebook.model import Allergen, Diet
 from assistant.rulebook.names import Names
 from assistant.rulebook.read import load
+from assistant.talk.request import Avoid
+from assistant.talk.utterance import Context, Vocabulary, understand
 
 BOOK, _ = load()
 LANGUAGES = {"de", "fr", "es", "it", "pt"}
@@ -80,11 +88,92 @@ def test_a_diet_has_a_definition_a_source_reasons_and_cautions(diet: object) -> 
 LISTED = [a for a in BOOK.allergens.values() if a.eu or a.us]
 
 
-def test_the_law_lists_fourteen_in_the_eu_and_nine_in_the_us() -> None:
-    """Regulation (EU) 1169/2011 Annex II; 21 USC 343(w) with the FASTER Act of 2021. Wheat is one of the EU's
-    cereals and by itself one of the US nine."""
-    assert len([a for a in LISTED if a.eu and not a.part_of]) == 14
-    assert len([a for a in LISTED if a.us]) == 9
+ANNEX_II = (
+    "gluten-cereals", "crustaceans", "eggs", "fish", "peanuts", "soybeans", "milk", "nuts", "celery", "mustard",
+    "sesame", "sulphites", "lupin", "molluscs",
+)  # fmt: skip
+"""Regulation (EU) 1169/2011, Annex II, points 1 to 14 in their order."""
+US_NINE = {"milk", "eggs", "fish", "crustaceans", "nuts", "peanuts", "wheat", "soybeans", "sesame"}
+"""21 USC 321(qq): eight since the Food Allergen Labeling and Consumer Protection Act of 2004, sesame since the
+FASTER Act of 2021."""
+
+
+@pytest.mark.parametrize(("point", "allergen"), list(enumerate(ANNEX_II, 1)))
+def test_an_allergen_of_the_eu_names_its_point_of_the_annex(point: int, allergen: str) -> None:
+    cited = [
+        e.gives for e in BOOK.allergens[allergen].evidence if e.source == "eu-1169-2011" and e.grade == "law"
+    ]
+    assert [gives.split(":")[0] for gives in cited] == [f"Annex II {point}"]
+
+
+def test_the_eu_lists_these_fourteen_and_the_us_these_nine() -> None:
+    """Wheat is one of the EU's cereals, and by itself one of the US nine."""
+    assert {a.id for a in LISTED if a.eu and not a.part_of} == set(ANNEX_II)
+    assert {a.id: a.part_of for a in LISTED if a.part_of} == {"wheat": "gluten-cereals"}
+    assert {a.id for a in LISTED if a.us} == US_NINE
+    laws = {a.id: {e.source for e in a.evidence} for a in LISTED if a.us}
+    assert all(cited & {"falcpa-2004", "faster-act-2021"} for cited in laws.values())
+    assert set(BOOK.diets["eu-fourteen-free"].forbids["allergen"]) == set(ANNEX_II)
+    assert set(BOOK.diets["us-nine-free"].forbids["allergen"]) == US_NINE
+
+
+@pytest.mark.parametrize("allergen", LISTED, ids=lambda allergen: allergen.id)
+def test_each_allergen_can_be_left_out_by_itself_by_its_name_on_labels(allergen: Allergen) -> None:
+    """And what holds it is then barred, by the choosing and by the last look alike."""
+    names = Names(BOOK)
+    assert names.allergen(allergen.name) == allergen.id
+    said = allergen.name.rpartition(" and ")[2]
+    request = understand(f"I am allergic to {said}", Vocabulary.of(BOOK, names), Context()).request
+    assert isinstance(request, Avoid)
+    assert (*(request.allergens or ()), *_kept(request)) == (allergen.id,)
+    for holder in (i for i in BOOK.ingredients.values() if allergen.id in (i.contains or ())):
+        line = Formula("dough", "", (Line(holder.name, holder.id, 10.0),))
+        assert confirm(line, BOOK, allergens=[allergen.id]).broken
+        assert Admission(Constraints(allergens=(allergen.id,)), BOOK).refuses(holder)
+
+
+def _kept(request: Avoid) -> tuple[str, ...]:
+    """Allergens that the diets of a request are about."""
+    return tuple(a for d in request.diets or () for a in BOOK.diets[d].forbids.get("allergen", ()))
+
+
+@pytest.mark.parametrize(
+    ("warned", "diet", "verdict"),
+    [
+        ("wheat", "gluten-free", "cannot confirm"),  # wheat is a gluten cereal
+        ("gluten-cereals", "wheat-free", "cannot confirm"),  # traces of gluten are mostly of wheat
+        ("gluten-cereals", "us-nine-free", "cannot confirm"),
+        ("wheat", "eu-fourteen-free", "cannot confirm"),
+        ("sesame", "wheat-free", "yes"),
+    ],
+)
+def test_traces_of_wheat_are_traces_of_gluten_and_the_other_way(warned: str, diet: str, verdict: str) -> None:
+    salt = replace(BOOK.ingredients["salt"], contains=(), may_contain=(warned,))
+    book = replace(BOOK, ingredients={**BOOK.ingredients, "salt": salt})
+    dough = Formula("dough", "", (Line("salt", "salt", 10.0),))
+    assert ruling(dough, book.diets[diet], book, None).verdict == verdict
+    assert bool(confirm(dough, book, diets=[diet]).doubts) == (verdict != "yes")
+
+
+def test_there_are_at_least_two_dozen_diets() -> None:
+    assert len(BOOK.diets) >= 24
+
+
+CERTIFIED: dict[str, set[str]] = {
+    "allergen": {"kitchen-allergens", "kitchen-gluten", "powder-starch", "sulphites"},
+    "origin": {"animal-processing", "kitchen-allergens", "religious-authority", "claims-for-sale"},
+    "limit": {"claims-for-sale", "medical-diet"},
+}
+"""What a diet that leaves out an allergen or an origin, or counts a figure, has to warn of: one of these."""
+
+
+@pytest.mark.parametrize("diet", BOOK.diets.values(), ids=lambda diet: diet.id)
+def test_a_diet_says_that_swapping_ingredients_certifies_nothing(diet: Diet) -> None:
+    kinds = [kind for kind in ("allergen", "origin") if diet.forbids.get(kind)] + ["limit"] * bool(
+        diet.limits
+    )
+    for kind in kinds:
+        assert CERTIFIED[kind] & set(diet.cautions), kind
 
 
 @pytest.mark.parametrize("allergen", LISTED, ids=lambda allergen: allergen.id)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from assistant.plan.diets import doubts_of, forbidden, wholes
+from assistant.plan.diets import doubts_of, forbidden, traces
 from assistant.plan.functions import Context, is_any, mass
 from assistant.plan.model import Nutrition
 from assistant.rulebook.model import Diet, Ingredient, Rulebook
@@ -203,7 +203,7 @@ class Admission:
         """Whether an ingredient leaves a wished-for diet or allergen unconfirmed."""
         known = self._doubted.get(ingredient.id)
         if known is None:
-            beside = {*ingredient.may_contain} | wholes(ingredient.may_contain, self.book)
+            beside = traces(ingredient.may_contain, self.book)
             known = self._doubted[ingredient.id] = (
                 any(doubts_of(ingredient, diet, self.book) for diet in self.diets)
                 or (bool(self.allergens) and ingredient.contains is None)

@@ -23,7 +23,7 @@ def allergens_of(formula: Formula, book: Rulebook) -> dict[str, Status]:
             contains.update(ingredient.contains or ())
             may.update(ingredient.may_contain)
     contains |= wholes(contains, book)
-    may |= wholes(may, book)
+    may = traces(may, book)
     found: dict[str, Status] = {}
     for allergen in book.allergens:
         if allergen in contains:
@@ -38,6 +38,13 @@ def allergens_of(formula: Formula, book: Rulebook) -> dict[str, Status]:
 def wholes(allergens: Iterable[str], book: Rulebook) -> set[str]:
     """What these allergens are part of: wheat is a gluten cereal."""
     return {book.allergens[a].part_of for a in allergens if a in book.allergens and book.allergens[a].part_of}
+
+
+def traces(may_contain: Iterable[str], book: Rulebook) -> set[str]:
+    """What may be in something with these traces: they, what they are part of, and what is part of them, since
+    traces of gluten are mostly of wheat."""
+    named = set(may_contain)
+    return named | wholes(named, book) | {a.id for a in book.allergens.values() if a.part_of in named}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +106,7 @@ def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:
 
 def doubts_of(ingredient: Ingredient, diet: Diet, book: Rulebook) -> list[str]:
     """Why it can't be confirmed that an ingredient suits a diet, as phrases."""
-    beside = {*ingredient.may_contain} | wholes(ingredient.may_contain, book)
+    beside = traces(ingredient.may_contain, book)
     doubts = []
     if ingredient.id in diet.certified:
         says = diet.certified[ingredient.id]

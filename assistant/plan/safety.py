@@ -73,6 +73,12 @@ def _carried(names: Iterable[str], book: Rulebook) -> set[str]:
     return found
 
 
+def _traced(known: Ingredient, book: Rulebook) -> set[str]:
+    """Allergens that it may contain: who warns of gluten may mean wheat, and who warns of wheat means gluten."""
+    warned = set(known.may_contain)
+    return _carried(warned, book) | {each for each, law in book.allergens.items() if law.part_of in warned}
+
+
 def _allergens(
     known: Ingredient, away: tuple[str, ...], book: Rulebook, broken: list[str], doubts: list[tuple[str, str]]
 ) -> None:
@@ -80,7 +86,7 @@ def _allergens(
         return
     if known.contains is None:
         doubts.append((known.name, "what it contains is unknown"))
-    inside, beside = _carried(known.contains or (), book), _carried(known.may_contain, book)
+    inside, beside = _carried(known.contains or (), book), _traced(known, book)
     for allergen in away:
         if allergen in inside:
             broken.append(f"{known.name} contains {book.allergens[allergen].name}")
@@ -106,7 +112,7 @@ def _diet(known: Ingredient, diet: Diet, book: Rulebook, broken: list[str], doub
     if "unknown" in known.origin and barred.get("origin"):
         doubts.append((known.name, "where it comes from is unknown"))
     watched = set(diet.doubt_when.get("allergen", barred.get("allergen", ())))
-    for allergen in sorted(_carried(known.may_contain, book) & watched):
+    for allergen in sorted(_traced(known, book) & watched):
         doubts.append((known.name, f"may contain {book.allergens[allergen].name}"))
     if kinds & {*diet.doubt_when.get("class", ()), *diet.doubt_when.get("ingredient", ())}:
         doubts.append((known.name, f"suits some who keep {diet.name}, and others not"))
