@@ -209,6 +209,10 @@ class HandmadeJudge:
                 return at
         return None
 
+    def elsewhere(self, formula: Formula, at: int) -> tuple[int, ...]:
+        """Nowhere: it knows no parts."""
+        return ()
+
     def options(self, formula: Formula, line_index: int, substitute: str | None = None, without: str = "") -> Options:
         """Three plans, or one for a named stand-in."""
         if formula.lines[line_index].ingredient == self.blocks:

@@ -339,7 +339,7 @@ def _whole_eggs(formula: Formula, factor: float, book: Rulebook) -> Iterable[Fau
     """What to know when an egg count that was whole no longer is."""
     for line, count in egg_counts(formula, book):
         after = count * factor
-        if not _is_whole(count) or _is_whole(after):
+        if not _is_whole(count) or _is_whole(after) or cook_number(after).isdigit():
             continue
         ways = tuple(
             f"{each:.4g} times{_pieces_said(formula, each)} ({round(count * each)} of {line.name})"

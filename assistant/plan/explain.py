@@ -346,7 +346,8 @@ def why_line(
         f"{line.name.capitalize()} does nothing here that the numbers can see: flavour, colour or habit."
     ]
     verdict = DOES if context.matters[at] else NOT_NEEDED
-    return Why(line.name, verdict, tuple(said), tuple(derivations), _sources(derivations, ()))
+    twice = sum(each.ingredient == line.ingredient for each in formula.lines) > 1
+    return Why(f"{line.name} in the {line.part}" if twice and line.part else line.name, verdict, tuple(said), tuple(derivations), _sources(derivations, ()))
 
 
 BLOOMED = "yeast"

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from assistant.formula.model import Formula, Line
-from assistant.formula.parts import dough_places, only, oven_places
+from assistant.formula.parts import dough_places, kind_of_part, only, oven_places
 from assistant.rulebook.model import Function, Ingredient, Product, Rulebook
 
 ACID, BASE, GAS, FOOD, WATER_HELD, SALT = "acid", "base", "yeast-gas", "yeast-food", "water-held", "salt"
@@ -57,8 +57,8 @@ def strengths(ingredient: Ingredient, book: Rulebook) -> Mapping[str, float | No
 class Context:
     """A formula seen with the rulebook: masses by class, amounts of each function, what matters.
 
-    `apart` says that it is a part made by itself, as an icing is: it is of no class of product, and where it has
-    no flours, shares and thresholds stand on all of it.
+    `apart` says that it is a part made by itself, as an icing is: it is of a class of its own, and where it has no
+    flours, shares and thresholds stand on all of it.
     """
 
     formula: Formula
@@ -81,7 +81,8 @@ class Context:
             return self.dough
         lines = self.formula.lines
         alone = only(self.formula, (at for at, line in enumerate(lines) if line.part == part))
-        return Context(replace(alone, product=""), self.book, apart=True)
+        kind = kind_of_part(part, self.book)
+        return Context(replace(alone, product="" if kind is None else kind.product), self.book, apart=True)
 
     def part_of(self, at: int) -> str:
         """The part made by itself that a line belongs to; "" for all of the dough."""

@@ -1,5 +1,6 @@
 """The method rewritten: steps of what left go, steps of what came arrive, and the timeline is recomputed."""
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
@@ -72,11 +73,35 @@ def _without(step: Step, gone: set[int], joining: list[int], context: Context) -
     kept = (*(at for at in step.uses if at not in gone), *instead)
     if not kept:
         return None
+    if len(lost) == len(instead) == 1 and len(kept) == len(step.uses):
+        renamed = _renamed(step.text, lost[0], instead[0], kept, context)
+        if renamed:
+            return replace(step, text=renamed, uses=kept)
     names = _listed(_short(context.formula.lines[at].name) for at in kept)
     verb = {"bloom": "Stir together", "prepare": "Ready", "shape": "Finish with", "cook": "Cook"}.get(
         step.kind, "Mix"
     )
     return replace(step, text=f"{verb} {names}.", uses=kept)
+
+
+def _renamed(text: str, old: int, new: int, kept: Iterable[int], context: Context) -> str:
+    """The baker's own words with one thing named for another of its kind: margarine is melted as butter is.
+
+    "" where the two are of different kinds, the words don't name what left, or may mean another line by its name.
+    """
+    gone, come = context.ingredients[old], context.ingredients[new]
+    if gone is None or come is None or not set(gone.classes) & set(come.classes):
+        return ""
+    line = context.formula.lines[old].name
+    words = line.lower().split()
+    names = {line, gone.name, *gone.aliases, *(" ".join(words[at:]) for at in range(1, len(words)))}
+    others = {context.formula.lines[at].name.lower() for at in kept if at != new}
+    forms = "|".join(re.escape(n) for n in sorted(names, key=lambda n: (-len(n), n)) if n)
+    named = re.compile(rf"\b(?P<name>{forms})(?:e?s)?\b", re.IGNORECASE)
+    found = {match["name"].lower() for match in named.finditer(text)}
+    if not found or any(re.search(rf"\b{re.escape(name)}\b", other) for name in found for other in others):
+        return ""
+    return named.sub(_short(come.name), text)
 
 
 class _Writer:
@@ -226,7 +251,8 @@ def _rebaked(step: Step, bake: Mapping[str, float], writer: _Writer) -> Step:
     said = writer.step("bake")
     if said is None:
         return step
-    return replace(said, kind="bake", minutes=bake["minutes"], temperature_c=bake["oven_c"], uses=step.uses)
+    minutes, oven_c = bake["minutes"], bake["oven_c"]
+    return replace(said, kind="bake", minutes=minutes, temperature_c=oven_c, uses=step.uses, part=step.part)
 
 
 def _listed(names: Iterable[str]) -> str:

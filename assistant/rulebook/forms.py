@@ -631,7 +631,8 @@ ENTRIES: Mapping[str, Reads] = {
     }, "a reaction"),
     "parts": form({
         "id": _ID, "baked": Key(one_of("as dough", "inside", "on top", "after"), required=True),
-        "words": Key(listing(text), required=True), "firm": Key(truth), "evidence": _EVIDENCE,
+        "words": Key(listing(text), required=True), "firm": Key(truth), "product": Key(refers_to("products")),
+        "evidence": _EVIDENCE,
     }, "a part of a recipe"),
     "steps": form({
         "id": Key(pattern(r"[a-z0-9-]+\.[a-z]{2,3}(-[A-Za-z0-9]+)*", "rest-gel.en"), required=True),

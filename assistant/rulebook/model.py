@@ -472,13 +472,14 @@ class PartKind:
     """A kind of part that a recipe has beside its dough, and when it meets the oven.
 
     `baked`: "as dough", "inside", "on top" or "after"; `words` name it in a heading. One that is not `firm`
-    goes by what the method says of it.
+    goes by what the method says of it. `product` is the class it is of, where it is made by itself.
     """
 
     id: str
     baked: str
     words: tuple[str, ...]
     firm: bool = False
+    product: str = ""
     evidence: tuple[Evidence, ...] = ()
 
 

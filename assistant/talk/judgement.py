@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from assistant.formula.model import Formula, Line
+from assistant.formula.parts import part_named
 from assistant.plan import adapt, explain, finish, options, what_if
 from assistant.plan.constraints import Constraints
 from assistant.plan.functions import Context, mass
@@ -33,7 +34,10 @@ class Judgement:
         return self.book.ingredients.get(found[0].id) if found and found[0].confidence >= 0.8 else None
 
     def line_of(self, formula: Formula, words: str) -> int | None:
-        """The line of a formula that an id, a class or a name means: the heaviest where several do."""
+        """The line of a formula that an id, a class or a name means, the heaviest where several do; "butter in the
+        icing" is that of a part."""
+        words, _, part = words.partition(" in the ")
+        inside = part_named(part, formula, self.book) if part else frozenset(range(len(formula.lines)))
         meant = self.ingredient(words)
         ids = (words,) if meant is None else (meant.id, words)
         places = [
@@ -44,7 +48,17 @@ class Judgement:
         if not places:
             kind = self.names.class_of(words)
             places = list(Context(formula, self.book).lines(kind or words))
+        places = [at for at in places if at in inside]
         return max(places, key=lambda at: (mass(formula.lines[at]), -at)) if places else None
+
+    def elsewhere(self, formula: Formula, at: int) -> tuple[int, ...]:
+        """Lines of the same ingredient in other parts of the recipe."""
+        context, line = Context(formula, self.book), formula.lines[at]
+        return tuple(
+            other
+            for other, each in enumerate(formula.lines)
+            if line.ingredient and each.ingredient == line.ingredient and context.part_of(other) != context.part_of(at)
+        )
 
     def options(
         self, formula: Formula, line_index: int, substitute: str | None = None, without: str = ""
@@ -99,6 +113,8 @@ class Judgement:
     def what_if(self, formula: Formula, request: WhatIf) -> Option | str:
         """How the recipe would come out changed; a sentence when it can't be told."""
         words = request.omit or request.ingredient
+        if words is not None and request.part:
+            words = f"{words} in the {request.part}"
         if words is None:
             return "What should be different? Say, for example: what if I leave out the vinegar."
         at = self.line_of(formula, words)

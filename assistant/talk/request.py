@@ -37,7 +37,8 @@ def _plain(value: object) -> object:
 
 @dataclass(frozen=True, slots=True)
 class Replace(Request):
-    """Something is missing or unwanted; `ingredient` None is "the one we spoke of".
+    """Something is missing or unwanted; `ingredient` None is "the one we spoke of", `part` the part of the recipe
+    it is meant in, where that was said.
 
     `all_of` is the class that was named when it was a whole kind ("no yeast"): none of it will do.
     """
@@ -47,6 +48,7 @@ class Replace(Request):
     ingredient: str | None = None
     substitute: str | None = None
     all_of: str = ""
+    part: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,15 +99,16 @@ def _both(one: tuple[str, ...] | None, other: tuple[str, ...] | None) -> tuple[s
 
 @dataclass(frozen=True, slots=True)
 class Explain(Request):
-    """Why something is so: an ingredient, a topic ("acid", "bake time"), "option 2"."""
+    """Why something is so: an ingredient (in a `part`), a topic ("acid", "bake time"), "option 2"."""
 
     kind = "explain"
     subject: str = ""
+    part: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class WhatIf(Request):
-    """A change to try: `omit`, or an ingredient with a `factor`, `delta_g` (g) or `substitute`."""
+    """A change to try: `omit`, or an ingredient with a `factor`, `delta_g` (g) or `substitute`; in a `part`."""
 
     kind = "whatif"
     omit: str | None = None
@@ -113,17 +116,19 @@ class WhatIf(Request):
     factor: float | None = None
     delta_g: float | None = None
     substitute: str | None = None
+    part: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Scale(Request):
-    """Another yield: a factor, a number of pieces, dough per piece or in all (g)."""
+    """Another yield: a factor, a number of pieces, dough per piece or in all (g); `part`: of that part alone."""
 
     kind = "scale"
     factor: float | None = None
     pieces: int | None = None
     piece_g: float | None = None
     total_g: float | None = None
+    part: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,7 @@ from assistant.talk.english import (
     phrases,
 )
 from assistant.talk.label import Label, read_label
+from assistant.talk.portion import of_portion, portions_in
 from assistant.talk.request import (
     Avoid,
     Bake,
