@@ -6,6 +6,7 @@ from assistant.formula.model import Formula
 from assistant.laws import altitude
 from assistant.laws import bake as bake_law
 from assistant.plan.baking import Baking, baking_of
+from assistant.plan.finish import before_of
 from assistant.plan.functions import Context, mass
 from assistant.plan.warmth import warmth_of
 from assistant.plan.what_if import altered_mass
@@ -32,7 +33,7 @@ WHY = {
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One thing to change: as the recipe has it, by the laws, and the printed range; `kind` a key of WHY or "rise"."""
+    """One thing to change: as the recipe has it, by the laws, and the printed range; `kind` a key of WHY, "soda" or "rise"."""
 
     kind: str
     what: str
@@ -52,7 +53,8 @@ class Row:
 @dataclass(frozen=True, slots=True)
 class Height:
     """What another height changes. `gas_room` is the room gas takes against before, `says` what the printed table
-    has without a figure; `hotter` the printed oven (C) with the time it would take there, min."""
+    has without a figure; `hotter` the printed oven (C) with the time it would take there, min; `soda_left` the soda that
+    is left over as the recipe stands, g, where that is why the soda is not raised."""
 
     from_m: float
     to_m: float
@@ -65,6 +67,7 @@ class Height:
     says: str = ""
     sources: tuple[str, ...] = ()
     hotter: tuple[Derivation, Derivation] | None = None
+    soda_left: Derivation | None = None
 
     @property
     def printed(self) -> bool:
@@ -91,9 +94,13 @@ def at_height(formula: Formula, to_m: float, book: Rulebook, notes: Notes) -> He
     printed, says, sources = _printed(formula.altitude_m, to_m, table)
     rows: list[Row] = []
     changed = replace(formula, altitude_m=to_m)
+    left = _soda_left(context, notes) if gas_share(to_m, formula.altitude_m) > 1 else None
     for at in context.lines(*LEAVENERS):
         line = formula.lines[at]
         before = stated(line.name, mass(line), "g")
+        if left is not None and at in context.lines("soda"):
+            rows.append(Row("soda", line.name, before, before, _times(printed.powder_share, before.value)))
+            continue
         law = notes.derive(line.name, _leavener_g, before, there, here, unit="g", evidence=("icao-7488",))
         rows.append(Row("powder", line.name, before, law, _times(printed.powder_share, before.value)))
         changed = altered_mass(changed, at, round(law.value, 1))
@@ -136,8 +143,19 @@ def at_height(formula: Formula, to_m: float, book: Rulebook, notes: Notes) -> He
         hotter = None if ends is None else _hotter(formula, changed, sum(ends) / 2, book)
     return Height(
         formula.altitude_m, to_m, gas, _boils(there, notes), _boils(here, notes), tuple(rows), changed, table, says,
-        sources, hotter,
+        sources, hotter, left,
     )  # fmt: skip
+
+
+SODA_LEFT_G = 0.1
+"""Soda left over from which more of it gives no lift worth its taste, g per 100 g of flours. Common practice."""
+
+
+def _soda_left(context: Context, notes: Notes) -> Derivation | None:
+    """Soda that no acid meets in the recipe as it stands, g; None where that is next to nothing."""
+    found = before_of(context.formula, context.book, notes).chemistry.unneutralised_soda_g
+    enough = SODA_LEFT_G * context.base_weight_g / 100
+    return found if context.lines("soda") and found.value > enough else None
 
 
 def _room(to_m: float, from_m: float) -> float:

@@ -8,6 +8,7 @@ from assistant.formula.model import Bake, Formula
 from assistant.laws import bake as bake_law
 from assistant.laws import shape as shapes
 from assistant.laws import thermal
+from assistant.laws.heat import browning
 from assistant.plan.baking import SHAPE_IN, Baking, baking_of, dough_of
 from assistant.plan.functions import Context
 from assistant.plan.warmth import warmth_of
@@ -38,6 +39,7 @@ class Fit:
     """
 
     pan: str
+    said: bool  # whether its size was said; else it is the usual one
     sides_cm: tuple[float, ...]
     depth_cm: float | None  # None where only the volume is known
     tins: int
@@ -63,7 +65,8 @@ class Fit:
         """Tins of this size in which it is no fuller than usual."""
         if self.usual_pct is None or self.usual_pct.high is None:
             return self.tins
-        return ceil(self.tins * self.before_pct.value / self.usual_pct.high)
+        needed: int = ceil(self.tins * self.before_pct.value / self.usual_pct.high)
+        return needed
 
     @property
     def derivations(self) -> tuple[Derivation, ...]:
@@ -118,7 +121,7 @@ def _fit(formula: Formula, bake: Bake, product: Product, dense_kg_m3: float, not
         fits = replace(fits, low=low, high=high)
         over = notes.derive("dough too much for it", _over_g, dough_g, stated("most that fits", high, "g"), unit="g")
     return Fit(
-        bake.pan, sides_cm, depth_cm, tins, tin, dough_g,
+        bake.pan, bool(bake.size_cm or bake.litres), sides_cm, depth_cm, tins, tin, dough_g,
         notes.derive("how full the dough makes the tin", _share_pct, dough_ml, tin, unit="%"),
         notes.derive("how full the baked piece makes it", _share_pct, baked_ml, tin, unit="%"),
         usual, fits, over if over is not None and over.value > NEARLY * dough_g.value else None, rises,
@@ -226,6 +229,11 @@ def rebaked(formula: Formula, bake: Bake | None, book: Rulebook, shape: str = ""
     return in_tin(altered, book) if another else altered
 
 
+def needs_tin(product: Product | None) -> bool:
+    """Whether a class of product is a batter that only a tin keeps together."""
+    return product is not None and product.shape.get("kind") in SHAPE_IN.values()
+
+
 def why_not(formula: Formula, changed: Formula, book: Rulebook) -> str:
     """Why the bake of a changed formula can't be told."""
     base = Context(formula, book)
@@ -289,11 +297,11 @@ def custom_check(formula: Formula, changed: Formula, book: Rulebook, notes: Note
     if isinstance(found, str):
         return None
     times = [minutes, *(minutes * each.physics_ratio for each in found)]
-    brown = bake_law.solve([b.case for b in bakings], times).colour[-1]
+    brown = browning([b.case for b in bakings], times, found[0].film_factor)
     finish = bakings[1].case.finish
     source = (CUSTOM_FOR[finish],)
     here_too, lower = (
-        Derivation(claim, float(brown[at] / brown[0]), "1", "assistant.laws.heat.solve", ("zanoni-1995",))
+        Derivation(claim, brown[at] / brown[0], "1", "assistant.laws.heat.browning", ("zanoni-1995",))
         for at, claim in ((1, "browning in this pan"), (2, "browning in an oven 25 F lower"))
     )
     return Custom(

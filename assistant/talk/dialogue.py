@@ -22,7 +22,7 @@ from assistant.plan.height import at_height
 from assistant.plan.instead import instead
 from assistant.plan.method import timeline
 from assistant.plan.model import Assessment, BakeAnswer, Option, Options, TimelineEntry, Why
-from assistant.plan.pans import custom_check, fit, rebaked, usual_tin, why_not
+from assistant.plan.pans import custom_check, fit, needs_tin, rebaked, usual_tin, why_not
 from assistant.plan.safety import confirm
 from assistant.plan.what_if import what_if
 from assistant.publish import document
@@ -701,20 +701,27 @@ def _bake(state: State, request: Bake, kitchen: Kitchen) -> tuple[State, _Answer
         return _cannot(
             state, "the recipe states no bake to start from", "give it an oven and a time, then ask again"
         )
+    product = book.products.get(formula.product)
+    if needs_tin(product):
+        if request.shape in OWN_TIN and request.pan is None:
+            request = replace(request, pan=OWN_TIN[request.shape], shape=None)
+        elif request.shape or request.pan in ("sheet", "stone"):
+            kind = "this" if product is None else product.name
+            return _cannot(state, f"the batter of a {kind} would run without a tin around it", "name a tin")
     if bake is not None and request.at_most_C is not None:
         most, now = (phrasing.number(each, "C") for each in (request.at_most_C, bake.oven_c))
         if bake.oven_c <= request.at_most_C:
             return state, _Answer(f"{most} is enough: {formula.name} bakes at {now}.")
         request = replace(request, temperature_C=request.at_most_C)
     if bake is not None:
-        bake = _another_bake(bake, request, usual_tin(book.products.get(formula.product)))
+        bake = _another_bake(bake, request, usual_tin(product))
     height_m = formula.altitude_m if request.altitude_m is None else request.altitude_m
     altered = rebaked(replace(formula, altitude_m=height_m), bake, book, request.shape or "", request.pieces)
     if altered == formula:
         return _cannot(state, "that is how it is baked already", "")
     option = _told(what_if(formula, altered, _bake_title(request, altered), book))
     if bake is not None and option.bake is None:
-        return _cannot(state, why_not(formula, altered, book), "another pan, oven or number of pieces")
+        return _cannot(state, why_not(formula, altered, book), "try another pan, oven or number of pieces")
     after, answer = _tried(state, option, kitchen)
     said, numbers = _about_pan(state, request, altered, kitchen)
     reply = "\n".join([*said, answer.reply]) if said else answer.reply
@@ -756,6 +763,8 @@ def _another_bake(bake: StatedBake, request: Bake, usual: str) -> StatedBake:
     )
 
 
+OWN_TIN = {"loaf": "loaf tin", "round": "round tin"}
+"""The tin that gives a batter the shape asked for."""
 APART = (
     "The pieces are taken to stand apart in it; if they touch, they bake as one: say, for example, as a loaf in a "
     "23 x 13 cm tin."
@@ -829,7 +838,7 @@ def _bake_title(request: Bake, altered: Formula) -> str:
     if request.pieces is not None:
         said.append(f"{request.pieces} pieces")
     if request.temperature_C is not None:
-        said.append(f"oven at {phrasing.number(request.temperature_C, 'C')}")
+        said.append(f"with the oven at {phrasing.number(request.temperature_C, 'C')}")
     return "baked " + ", ".join(said)
 
 

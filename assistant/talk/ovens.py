@@ -42,9 +42,8 @@ def tin(found: Fit) -> str:
     if not found.sides_cm or found.depth_cm is None:
         return f"The {found.pan}"
     sides = " x ".join(number(round(side, 1)) for side in (*found.sides_cm, found.depth_cm))
-    if found.pan == "muffin tin":
-        return f"A muffin cup of {sides} cm"
-    return f"A {found.pan} of {sides} cm"
+    usual = "" if found.said else ", the usual size,"
+    return f"A {'muffin cup' if found.pan == 'muffin tin' else found.pan} of {sides} cm{usual}"
 
 
 def _band(low: float | None, high: float | None, unit: str) -> str:
@@ -72,7 +71,7 @@ def custom(found: Custom) -> str:
 
 def height(found: Height, recipe: str, book: Rulebook) -> str:
     """One answer for another height: what to change, beside what is printed, and why they part."""
-    gas = f"a given gas takes x{found.gas_room.value:.2f} the room"
+    gas = f"the same gas takes x{found.gas_room.value:.2f} of the room"
     head = (
         f"{recipe} is written for {at(found.from_m)}. At {at(found.to_m)} {gas}, and water boils at "
         f"{number(found.boils.value, 'C')} instead of {number(found.boiled.value, 'C')}."
@@ -85,7 +84,12 @@ def height(found: Height, recipe: str, book: Rulebook) -> str:
         parts.append(
             paragraph(f"In the printed oven, {number(oven.value, 'C')}, it would take {number(minutes.value, 'min')}.", 2)
         )
-    for kind in dict.fromkeys(row.kind for row in found.rows if row.parts):
+    if found.soda_left is not None:
+        parts.append(paragraph(
+            f"The soda stays: {number(found.soda_left.value, 'g')} of it is left over already, and more would taste of soap. "
+            "For more lift add powder.", 2,
+        ))  # fmt: skip
+    for kind in dict.fromkeys(row.kind for row in found.rows if row.parts and row.kind in WHY):
         what = " and ".join(row.what for row in found.rows if row.parts and row.kind == kind)
         parts.append(paragraph(f"Law and table part on {what}: {WHY[kind]}.", 2))
     if found.says:
