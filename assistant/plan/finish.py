@@ -263,7 +263,9 @@ AS_IT_IS = "as it is"
 
 def choice_title(choice: Choice, base: Formula) -> str:
     """What is done about one line, in a phrase."""
-    name = base.lines[choice.at].name
+    line = base.lines[choice.at]
+    apart = any(each.ingredient == line.ingredient and each.part != line.part for each in base.lines)
+    name = f"{line.name} in the {line.part}" if apart and line.part else line.name
     return f"without {name}" if choice.candidate is None else f"{brought(choice.candidate)} for {name}"
 
 

@@ -85,12 +85,13 @@ def _without(step: Step, gone: set[int], joining: list[int], context: Context) -
 
 
 def _renamed(text: str, old: int, new: int, kept: Iterable[int], context: Context) -> str:
-    """The baker's own words with one thing named for another of its kind: margarine is melted as butter is.
+    """The baker's own words with one thing named for another of its kind: margarine is melted as butter is, and
+    soy milk boiled as milk.
 
     "" where the two are of different kinds, the words don't name what left, or may mean another line by its name.
     """
     gone, come = context.ingredients[old], context.ingredients[new]
-    if gone is None or come is None or not set(gone.classes) & set(come.classes):
+    if gone is None or come is None:
         return ""
     line = context.formula.lines[old].name
     words = line.lower().split()
@@ -99,7 +100,8 @@ def _renamed(text: str, old: int, new: int, kept: Iterable[int], context: Contex
     forms = "|".join(re.escape(n) for n in sorted(names, key=lambda n: (-len(n), n)) if n)
     named = re.compile(rf"\b(?P<name>{forms})(?:e?s)?\b", re.IGNORECASE)
     found = {match["name"].lower() for match in named.finditer(text)}
-    if not found or any(re.search(rf"\b{re.escape(name)}\b", other) for name in found for other in others):
+    akin = set(gone.classes) & set(come.classes) or all(come.name.endswith(name) for name in found)
+    if not found or not akin or any(re.search(rf"\b{re.escape(name)}\b", other) for name in found for other in others):
         return ""
     return named.sub(_short(come.name), text)
 

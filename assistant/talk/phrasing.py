@@ -501,7 +501,7 @@ def _why_it_comes(change: Change, option: Option, book: Rulebook, us: bool) -> s
         return change.because
     shared = any(c.because == change.because for c in option.changes if option.title.startswith(c.name))
     reason = "" if shared else f", because {_because(change.because)}"
-    return f"also add: {change.name} {_after(change, book, us)}{reason}"
+    return f"also add: {_called(change, option)} {_after(change, book, us)}{reason}"
 
 
 BRIEF_CAUTIONS = 2
