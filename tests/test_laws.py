@@ -1,0 +1,250 @@
+"""Every law holds what its docstring tells: units, range, sources, spread; walked from what `rules laws` publishes."""
+
+import inspect
+import linecache
+import math
+import pkgutil
+import random
+import re
+from collections.abc import Callable, Iterator
+from importlib import import_module
+from typing import Any
+
+import numpy as np
+import pytest
+
+import assistant.laws
+from assistant.laws import heat, ranges
+from assistant.laws.heat import Case
+from assistant.laws.thermal import COMPONENTS, Composition
+from assistant.publish.laws import Bound, Law, document, laws
+from assistant.rulebook.read import load
+from assistant.words.derivation import Notes, stated
+from tests import worked
+from tests.published.models import LEAN
+from tests.worked import Call, calls, each, ends, holds, places, showing, takes_arrays
+
+LAWS = laws()
+SOURCES = frozenset(load()[0].sources)
+NOT_LAWS = (
+    ranges.within,
+    ranges.lesser,
+    ranges.greater,
+    ranges.share,
+    ranges.factor,
+    ranges.sure_to,
+    heat.prepare,
+)
+EXACT = (
+    "arithmetic", "atomic-weights", "cfr-101-9", "conservation", "definition", "equal osmolality", "eu-1169-2011",
+    "eu-rounding-2012", "geometry", "heat balance", "Henderson", "ideal gas", "incropera-2007", "ketogenic-diets",
+    "linearity", "mass balance", "Stefan-Boltzmann law", "stoichiometry", "volumes add", "abramowitz-stegun",
+    "eigenvalue conditions", "common-practice; no law defines it",
+)  # fmt: skip
+"""How the `Source` of a law begins that adds no doubt of its own: definitions, balances, series, regulations."""
+OF_ARGUMENTS = re.compile(r"that of (its|[A-Z])|not told|none|returned|as ph_of")
+"""How a `Spread` begins that needs no function: the arguments carry it, nobody tells it, or the law returns it."""
+
+by_name = pytest.mark.parametrize("law", LAWS, ids=lambda law: law.name)
+
+
+def _public() -> Iterator[Callable[..., Any]]:
+    for module_info in pkgutil.iter_modules(assistant.laws.__path__):
+        module = import_module(f"assistant.laws.{module_info.name}")
+        for name, found in inspect.getmembers(module, inspect.isfunction):
+            if found.__module__ == module.__name__ and not name.startswith("_"):
+                yield found
+
+
+def test_every_public_function_of_the_laws_is_published() -> None:
+    assert set(_public()) - set(NOT_LAWS) == {law.function for law in LAWS}
+    assert [told["name"] for told in document()["laws"]] == [law.name for law in LAWS]
+
+
+@by_name
+def test_a_law_tells_its_units_its_range_and_sources_of_the_rulebook(law: Law) -> None:
+    assert law.computes and law.units and law.holds
+    assert not set(law.sources) - SOURCES
+    assert law.sources or law.source.startswith(EXACT), law.source
+
+
+@by_name
+def test_every_number_that_a_law_takes_has_a_range(law: Law) -> None:
+    told = " ".join(bound.of for bound in law.bounds)
+    for name, parameter in inspect.signature(law.function).parameters.items():
+        if parameter.annotation in (float, int, Any) or parameter.kind is parameter.VAR_POSITIONAL:
+            assert re.search(rf"\b{name}\b", told), name
+
+
+# Where it stops
+
+
+def _refusal(call: Call) -> str:
+    """The sentence by which a law refuses a call, raised or returned; empty where it answers."""
+    words = inspect.signature(call.law).return_annotation is str
+    try:
+        answer = call.made()
+    except ValueError as refused:
+        trace = refused.__traceback__
+        while trace and trace.tb_next:
+            trace = trace.tb_next
+        assert trace
+        file = trace.tb_frame.f_code.co_filename
+        assert "assistant/laws/" in file and linecache.getline(file, trace.tb_lineno).lstrip().startswith(
+            "raise"
+        )
+        answer, words = str(refused), False
+    if words or not isinstance(answer, str):
+        assert _finite(answer), answer
+        return ""
+    assert re.fullmatch(r"[^\n]{20,400}", answer) and not answer.endswith("."), answer
+    return answer
+
+
+def _finite(answer: Any) -> bool:
+    numbers = answer if isinstance(answer, tuple) else (answer,)
+    return all(np.all(np.isfinite(one)) for one in numbers if isinstance(one, int | float | np.ndarray))
+
+
+def _moved(law: Law, bound: Bound, end: int, outward: float, tries: int = 100) -> Iterator[Call]:
+    """Calls with the bound's quantity at one of its ends, or so far outside; the others keep within theirs."""
+    draw = random.Random(law.name + bound.of)
+    others = [other for other in law.bounds if other != bound]
+    for attempt in range(tries):
+        call = showing(law.function, bound)
+        call = worked.elsewhere(call, law.bounds, draw) if attempt else call
+        for one in each(bound, call):
+            for place in places(law.function, one):
+                wanted = ends(bound, call)[end]
+                step = outward * max(abs(wanted), 0.01)
+                moved = worked.moved_to(call, one, place, wanted + (step if end else -step))
+                if moved and attempt:
+                    moved = worked.mended(moved, others, place, draw)
+                if moved and holds(bound, moved) == (outward <= 0) and all(holds(o, moved) for o in others):
+                    yield moved
+
+
+def _ends(law: Law) -> Iterator[tuple[Bound, int]]:
+    for bound in law.bounds:
+        for end in (0, 1):
+            if not bound.choices and (bound.low, bound.high)[end] not in (-math.inf, math.inf):
+                yield bound, end
+
+
+def _alone(bound: Bound) -> bool:
+    return re.fullmatch(r"\w+(\[[^\]]*\])*", bound.of) is not None and not isinstance(bound.high, str)
+
+
+ENDS = [
+    pytest.param(law, bound, end, id=f"{law.name}: {bound.of} {'from' if end == 0 else 'to'} {(bound.low, bound.high)[end]}")
+    for law in LAWS for bound, end in _ends(law)
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("law, bound, end", ENDS)
+def test_a_law_holds_at_the_ends_of_its_range(law: Law, bound: Bound, end: int) -> None:
+    refused = ""
+    for call in _moved(law, bound, end, 0.0 if _alone(bound) else -1e-7):
+        refused = _refusal(call)
+        if not refused or (law.besides and "the law holds from" not in refused):
+            return
+        assert law.besides, refused  # only a law that says what else it refuses may refuse here
+    pytest.fail(refused or "no call comes to this end, so it states nothing")
+
+
+@pytest.mark.parametrize("law, bound, end", ENDS)
+def test_a_law_refuses_what_lies_just_outside_its_range(law: Law, bound: Bound, end: int) -> None:
+    call = next(_moved(law, bound, end, 1e-6, 20), None) or _outside(law, bound, end)
+    assert _refusal(call)
+
+
+def _outside(law: Law, bound: Bound, end: int) -> Call:
+    """The worked example with one number so far off that the bound is passed, whatever else is."""
+    call = showing(law.function, bound)
+    one = each(bound, call)[0]
+    wanted = ends(bound, call)[end]
+    step = 1e-6 * max(abs(wanted), 0.01)
+    moved = (
+        worked.moved_to(call, one, place, wanted + (step if end else -step))
+        for place in places(law.function, one)
+    )
+    return next(found for found in moved if found and not holds(bound, found))
+
+
+@by_name
+def test_a_law_refuses_what_is_no_quantity(law: Law) -> None:
+    for bound in law.bounds:
+        call = showing(law.function, bound)
+        for one in () if bound.choices else each(bound, call):
+            for place in places(law.function, one):
+                for nonsense in (math.nan, math.inf, -math.inf, -1e30, 1e30):
+                    assert _refusal(call.put(place, nonsense)), f"{place} {nonsense}"
+
+
+@pytest.mark.parametrize("made", [Case, Composition])
+def test_a_piece_of_dough_refuses_what_is_no_quantity(made: type) -> None:
+    whole = {"dough": LEAN, "mass_g": 60.0, "gas_fraction": 0.7, "shape": "roll", "oven_c": 200.0}
+    right = whole if made is Case else dict(zip(COMPONENTS, LEAN.parts, strict=True))
+    made(**right)
+    for name, value in right.items():
+        for nonsense in (math.nan, math.inf, -math.inf, -1.0, 1e30):
+            if isinstance(value, float):
+                with pytest.raises(ValueError, match="the law holds from"):
+                    made(**{**right, name: nonsense})
+
+
+# Many at once
+
+
+@pytest.mark.parametrize("law", [law for law in LAWS if takes_arrays(law)], ids=lambda law: law.name)
+def test_a_thousand_at_once_are_a_thousand_alone(law: Law) -> None:
+    many = worked.draws(law, 1000)
+    together = many.made()
+    alone = [worked.row(many, at).made() for at in range(1000)]
+    for part, one in (
+        zip(together, zip(*alone, strict=True), strict=True)
+        if isinstance(alone[0], tuple)
+        else [(together, alone)]
+    ):
+        assert np.shape(part) == (1000,)
+        np.testing.assert_allclose(part, one, rtol=1e-12, atol=1e-12)
+
+
+def test_most_laws_take_arrays() -> None:
+    assert sum(takes_arrays(law) for law in LAWS) > 120
+
+
+# How sure it is
+
+
+@by_name
+def test_a_law_tells_how_sure_it_is_and_carries_it(law: Law) -> None:
+    carried = getattr(law.function, "spread", None)
+    if not law.spread:
+        words = inspect.signature(law.function).return_annotation in (str, bool)
+        assert not carried and (words or law.source.startswith(EXACT)), law.source
+        return
+    if not carried:
+        assert OF_ARGUMENTS.match(law.spread), law.spread
+        return
+    wide = False
+    for call in calls(law.function):
+        value = call.made()
+        low, high = carried(value, *call.given)
+        assert low <= value <= high
+        wide |= low < high
+        if told := re.match(r"([\d.]+) %(?! for| from| to)", law.spread):
+            assert (high - value, value - low) == pytest.approx((float(told[1]) / 100 * abs(value),) * 2)
+        if told := re.match(r"a factor ([\d.]+)", law.spread):
+            assert (high / value, value / low) == pytest.approx((float(told[1]),) * 2)
+    assert wide
+
+
+def test_a_conclusion_is_no_surer_than_its_law() -> None:
+    for law in LAWS:
+        if hasattr(law.function, "spread"):
+            for call in calls(law.function):
+                known = [stated("given", value) for value in call.given]
+                drawn = Notes().derive("concluded", law.function, *known)
+                low, high = law.function.spread(drawn.value, *call.given)
+                assert (drawn.low, drawn.high) == pytest.approx((low, high)), law.name
