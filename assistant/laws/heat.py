@@ -628,6 +628,7 @@ def browning(
     Units:    min per case; film_factor 1 (Prediction); returns 1 (Histories.colour)
     Range:    as end_states; else ValueError
     Source:   `march`; zanoni-1995
+    Spread:   not told: it orders crusts
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> pale, brown = browning([Case(60, lean, 0.7, "roll", 180), Case(60, lean, 0.7, "roll", 200)], [14, 14])
