@@ -218,6 +218,13 @@ SPECIMENS: dict[str, tuple[Check, str, str, str]] = {
         SWAP + "  when: {product: [lean-bread], raised_by: chemical}\n",
         "none of its products",
     ),
+    "says what another says": (
+        checks.no_two_swaps_say_the_same,
+        "swaps",
+        SWAP.replace("replaces: butter", "replaces: agar").replace("ingredient: lard", "ingredient: agar-flakes")
+        + "  when: {product: [cookie, pie-crust, cake, filling]}\n",
+        "specimen says the same as agar-to-flakes",
+    ),
     "parts that make no whole": (
         checks.no_blend_is_dead,
         "blends",

@@ -462,6 +462,27 @@ def _can_come(amount: Amount, book: Rulebook, replaced: list[Ingredient]) -> boo
     return len(members) > 1 or (len(members) == 1 and members != tuple(replaced))
 
 
+def no_two_swaps_say_the_same(book: Rulebook) -> Iterable[Fault]:
+    """No two swaps in use put the same in the place of the same under the same conditions."""
+    said: dict[object, str] = {}
+    for swap in book.swaps.values():
+        if swap.status == "retired":
+            continue
+        brought = frozenset(amount.ingredient or amount.any_of for amount in (*swap.stand_ins, *swap.also))
+        tells = (swap.replaces_any, swap.replaces, bool(swap.refuse), brought, _unordered(swap.when))
+        first = said.setdefault(tells, swap.id)
+        if first != swap.id:
+            what = f"{swap.id} says the same as {first}: the same stand-ins for {swap.replaces}, in the same place"
+            yield Fault(_at(book, "swaps", swap.id), what, "make them one, or tell them apart under `when`")
+
+
+def _unordered(value: Any) -> object:
+    """Conditions as a value that compares equal however they are ordered."""
+    if isinstance(value, Mapping):
+        return frozenset((key, _unordered(inner)) for key, inner in value.items())
+    return frozenset(value) if isinstance(value, tuple | list) else value
+
+
 def no_blend_is_dead(book: Rulebook) -> Iterable[Fault]:
     """The parts of a blend can make a whole, and its aims are of figures that there are."""
     for blend in book.blends.values():
@@ -581,6 +602,7 @@ CHECKS: tuple[Check, ...] = (
     *OF_INGREDIENTS,
     classes_have_members,
     no_swap_is_dead,
+    no_two_swaps_say_the_same,
     no_blend_is_dead,
     no_caution_is_dead,
     swaps_have_evidence_and_examples,
