@@ -5,6 +5,8 @@ Relative sweetness is against sucrose, mass for mass. Sugars and polyols keep th
 level; intense sweeteners lose strength as they get sweeter, since each has a sweetness it never passes.
 """
 
+import numpy as np
+
 from assistant.laws.ranges import greater, share, sure_to, within
 
 STATED_AT_PCT = 5.0
@@ -167,7 +169,7 @@ def sugar_solution_density_g_ml(sugar_pct: float, ml_per_g: float) -> float:
 def dissolved_mol(dry_g: float, molar_mass_g_mol: float, particles: float) -> float:
     """Dissolved particles of a mass of sugar, polyol or salt.
 
-    Units:    g; g/mol; particles per molecule (salt 2); returns mol
+    Units:    g; g/mol; particles per molecule (salt 2, which count as `share_of_ions`); returns mol
     Range:    dry_g 0 to 1e7 g; molar_mass_g_mol 10 to 1000 g/mol; particles 1 to 4; else ValueError
     Source:   definition
 
@@ -178,6 +180,27 @@ def dissolved_mol(dry_g: float, molar_mass_g_mol: float, particles: float) -> fl
     within("molar mass", molar_mass_g_mol, 10.0, 1000.0, "g/mol")
     within("particles per molecule", particles, 1.0, 4.0)
     return dry_g / molar_mass_g_mol * particles
+
+
+@sure_to(share(0.02))
+def share_of_ions(salt_mol_kg: float) -> float:
+    """Share of their number at which the two ions of a dissolved salt count for freezing: they draw each other.
+
+    The osmotic coefficient that goes with the Davies equation, by Gibbs and Duhem; ions of single charge.
+
+    Units:    mol of salt per kg of free water; returns 1 (times `dissolved_mol` of two particles each)
+    Range:    salt_mol_kg 0 to 0.25 mol/kg (1.4 % salt; beyond, the equation turns); else ValueError
+    Source:   davies-1962: ln g = -1.17 (sqrt I/(1 + sqrt I) - 0.3 I)
+    Spread:   2 %
+
+    >>> round(float(share_of_ions(0.1728)), 3)
+    0.935
+    """
+    within("salt", salt_mol_kg, 0.0, 0.25, "mol/kg")
+    root = salt_mol_kg**0.5
+    drawn = 1 + root - 1 / (1 + root) - 2 * np.log(1 + root)
+    counts: float = 1 - 1.172 * (drawn / greater(salt_mol_kg, 1e-12) - 0.15 * salt_mol_kg)
+    return counts
 
 
 def _freezing_ends(freezes_c: float, *_: float) -> tuple[float, float]:

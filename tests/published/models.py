@@ -152,8 +152,8 @@ def crumb_w_mk(dough: Composition, temp_c: float, gas_fraction: float) -> float:
     return float(thermal.porous_conductivity_w_mk(matrix, pores, gas_fraction))
 
 
-def crumb_diffusivity(gas_fraction: float) -> float:
-    """Diffusivity of bread crumb while it is heated: mean over 25 to 95 C."""
-    storage = thermal.density_kg_m3(LEAN, 60.0) * (1 - gas_fraction) * thermal.specific_heat_j_kgk(LEAN, 60.0)
+def crumb_diffusivity(gas_fraction: float, density_kg_m3: float) -> float:
+    """Diffusivity of bread crumb of a measured density while it is heated: mean over 25 to 95 C."""
+    storage = density_kg_m3 * thermal.specific_heat_j_kgk(LEAN, 60.0)
     conducts = [crumb_w_mk(LEAN, float(t), gas_fraction) for t in np.linspace(25, 95, 15)]
     return float(np.mean(conducts)) / storage
