@@ -171,6 +171,40 @@ def test_a_typed_label_is_read(text: str, label: Label) -> None:
     assert read_label(text) == label
 
 
+def test_labels_are_read_as_they_are_printed() -> None:
+    """A US panel typed in one line, and an EU table."""
+    us = read_label(
+        "my protein powder - Serving size 1 scoop (30g), Calories 120, Total Fat 1.5g, Saturated Fat 0g, Trans Fat 0g, "
+        "Cholesterol 5mg, Sodium 160mg, Total Carbohydrate 3g, Dietary Fiber 0g, Total Sugars 1g, Includes 0g Added "
+        "Sugars, Protein 24g. Contains: Milk, Soy. US label"
+    )
+    assert us is not None
+    assert (us.name, us.per, us.household, us.contains) == (
+        "protein powder",
+        (30.0, "g"),
+        (1.0, "scoop"),
+        ("milk", "soy"),
+    )
+    assert dict(us.figures) == {
+        "energy_kcal": 120, "fat_g": 1.5, "saturated_g": 0, "sodium_mg": 160, "carbohydrate_g": 3, "fibre_g": 0,
+        "sugars_g": 1, "protein_g": 24,
+    }  # fmt: skip
+    assert us.unread == ("trans fat 0g", "cholesterol 5mg", "includes 0g added sugars")
+    eu = read_label(
+        "my Mandelmehl: per 100 g Energy 2 450 kJ / 592 kcal; Fat 52 g of which saturates 4 g; Carbohydrate 5,5 g of "
+        "which sugars 4,2 g; Fibre 9,8 g; Protein 24 g; Salt 0,02 g. Contains: nuts. May contain peanuts"
+    )
+    assert eu is not None
+    assert (eu.name, eu.convention, eu.contains, eu.may_contain) == (
+        "Mandelmehl",
+        "eu",
+        ("nuts",),
+        ("peanuts",),
+    )
+    assert (eu.figures["carbohydrate_g"], eu.figures["sugars_g"], eu.figures["salt_g"]) == (5.5, 4.2, 0.02)
+    assert (eu.figures["energy_kj"], eu.figures["energy_kcal"]) == (2450, 592)
+
+
 @pytest.mark.parametrize(
     "text",
     [

@@ -6,7 +6,7 @@ be said.
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from assistant.talk.english import CONVENTIONS, LABEL, by_word
@@ -15,9 +15,7 @@ from assistant.words.units import plain_marks, read_number, unit_named
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _UNIT = r"(?:kcal|kj|cal|calories|mg|g|grams?|gr)\b"
 _LESS = r"(?:<|less than|under)\s*"
-_HOUSEHOLD = (
-    r"(?:\d+\s+)?\d+(?:[./]\d+)?\s*(?:cups?|tbsp|tablespoons?|tsp|teaspoons?|scoops?)\b"
-)
+_HOUSEHOLD = r"(?:(?:\d+\s+)?\d+(?:[./]\d+)?\s*)?(?:cups?|tbsp|tablespoons?|tsp|teaspoons?|scoops?)\b"
 _WEIGHED = rf"(?P<n>{_NUMBER})\s*(?P<u>grams?|g|ml|oz)\b"
 _PER = (
     rf"(?:per|serving|portion)(?:\s+(?:size|of))*\s*(?:is|of|:)?\s*(?:(?P<h>{_HOUSEHOLD})\s*[(,=]?\s*)?"
@@ -27,13 +25,17 @@ _PER = (
 _ALONE = rf"\s*(?:(?P<h>{_HOUSEHOLD})\s*[(,=]?\s*)?{_WEIGHED}\)?(?:\s*\(?(?P<h2>{_HOUSEHOLD})\)?)?\s*"
 _MAY = re.compile(r"\bmay (?:also )?contain (?:traces of )?(?P<what>[^.;:\d]+)")
 _CONTAINS = re.compile(r"\b(?:allergens?:?|contains?:?) (?:only )?(?P<what>[^.;:\d]+)")
-_LIKE = re.compile(r"\b(?:(?:it is|its|it's) )?(?:like|similar to|a kind of) (?:an? |the |my )?(?P<what>[^,.;:\d]+)")
+_LIKE = re.compile(
+    r"\b(?:(?:it is|its|it's) )?(?:like|similar to|a kind of) (?:an? |the |my )?(?P<what>[^,.;:\d]+)"
+)
 _HEAD = re.compile(
     r"(?:(?:this is|here is|heres|here's|add|note|enter|put|i have|ive got|i've got|use) )?(?:my(?: own)?|our|a new|new"
-    r"|own) (?P<name>[^:,]+?)\s*(?::|,|\b(?:is|has|says|label|packet)\b:?|(?=\bper\b|\d))(?P<rest>.*)",
+    r"|own) (?P<name>[^:,]+?)\s*(?:[:,]|\s-\s|\b(?:is|has|says|label|packet)\b:?|(?=\b(?:per|serving|nutrition)\b|\d))(?P<rest>.*)",
     re.DOTALL,
 )
-_NONE = frozenset(["nothing", "none", "no", "allergens", "no", "allergen", "nothing", "else"]) - {"no"}
+_THOUSANDS = re.compile(r"(?<=\b\d)\s(?=\d{3}\s*kj\b)")
+"""The gap in "2 450 kJ"."""
+_NONE = frozenset(("nothing", "nothing else", "none", "no allergen", "no allergens", "no listed allergens"))
 LEAST_FIGURES = 2
 """Figures, the serving counted as one, from which a line that nobody asked for is a label."""
 
@@ -66,7 +68,7 @@ def read_label(text: str, wanting: str = "") -> Label | None:
     >>> read_label("<1", "fibre_g").less
     ('fibre_g',)
     """
-    plain = plain_marks(text).strip().rstrip("?!. ").casefold()
+    plain = _THOUSANDS.sub("", plain_marks(text).strip().rstrip("?!. ").casefold())
     head = _HEAD.fullmatch(plain)
     found = _read(head["rest"] if head else plain, wanting)
     told = len(found.figures) + (found.per is not None)
@@ -76,11 +78,9 @@ def read_label(text: str, wanting: str = "") -> Label | None:
         return found if sure else None
     if head is None or told < LEAST_FIGURES:
         return None
-    said = re.search(re.escape(head["name"]), text, re.IGNORECASE)
-    return Label(
-        said.group() if said else head["name"],
-        **{name: getattr(found, name) for name in Label.__slots__ if name != "name"},
-    )
+    name = head["name"].strip()
+    said = re.search(re.escape(name), text, re.IGNORECASE)
+    return replace(found, name=said.group() if said else name)
 
 
 def _read(text: str, wanting: str) -> Label:
@@ -98,7 +98,7 @@ def _read(text: str, wanting: str) -> Label:
     figures: dict[str, float] = {}
     less: list[str] = []
     alone = re.fullmatch(rf"\s*(?P<less>{_LESS})?(?P<n>{_NUMBER})\s*(?P<u>{_UNIT})?\s*", rest)
-    if alone is not None and wanting in by_word({name: (name,) for name in LABEL}):
+    if alone is not None and wanting in LABEL:
         _note(wanting, alone["n"], alone["u"] or "", alone["less"], figures, less)
         rest = ""
     rest = _amounts().sub(lambda m: _amount(m, figures, less), rest)
@@ -165,7 +165,14 @@ def _amount(match: re.Match[str], figures: dict[str, float], less: list[str]) ->
     nutrient = "energy_kcal" if which == "3" else by_word(LABEL)[match[f"w{which}"]]
     if nutrient == "not counted":
         return match.group()
-    _note(nutrient, match[f"n{which}"], match[f"u{which}"] or "", which != "3" and match[f"l{which}"], figures, less)
+    _note(
+        nutrient,
+        match[f"n{which}"],
+        match[f"u{which}"] or "",
+        which != "3" and match[f"l{which}"],
+        figures,
+        less,
+    )
     return " , "
 
 
@@ -194,10 +201,15 @@ def _float(digits: str) -> float:
 
 
 _EMPTY = frozenset(
-    ["and", "with", "the", "a", "an", "of", "is", "are", "it", "its", "label", "packet", "per", "serving", "energy", "has", "says", "in", "each", "on", "which", "total", "my"]
-)
+    (
+        "a", "an", "and", "are", "each", "energy", "facts", "has", "in", "information", "is", "it", "its", "label",
+        "my", "nutrition", "of", "on", "packet", "per", "says", "serving", "the", "total", "which", "with",
+    )
+)  # fmt: skip
+"""Words of a label that tell nothing by themselves."""
 
 
 def _meaning(part: str) -> str:
-    words = [word for word in re.findall(r"[^\s():]+", part) if word not in _EMPTY]
-    return " ".join(words)
+    """A part that was not read, less what tells nothing."""
+    words = (word.strip(".") for word in re.findall(r"[^\s():]+", part))
+    return " ".join(word for word in words if word and word not in _EMPTY)

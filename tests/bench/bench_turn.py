@@ -16,10 +16,24 @@ from assistant.formula.read import read_formula
 from assistant.plan.finish import before_of
 from assistant.plan.functions import Context
 from assistant.plan.options import options
+from assistant.rulebook.names import Names
 from assistant.rulebook.read import load
+from assistant.talk.dialogue import Kitchen, begin, turn
+from assistant.talk.judgement import Judgement
+from assistant.talk.recipes import Shelf
+from assistant.talk.utterance import Vocabulary
 from assistant.words.places import packaged
 
 TURNS = 40
+OVENS = (
+    "bake it in a glass pan",
+    "as a loaf in a 23 x 13 cm tin",
+    "as 12 muffins",
+    "will it fit a 1.5 litre tin",
+    "at sea level",
+    "with steam",
+)
+"""What is asked of pans, ovens and heights."""
 
 
 def timed(run: Callable[[], object], times: int) -> list[float]:
@@ -54,9 +68,14 @@ def main() -> None:
     said("rulebook from its cache", timed(lambda: load(None), 10))
     book, _ = load(None)
     folder = packaged("scenarios") / "larch-hut"
+    names = Names(book)
+    talk = Kitchen(book, Vocabulary.of(book, names), Judgement(book), Shelf(book, names, folder))
     for path in sorted(folder.glob("*.yaml")):
         formula, _ = read_formula(path, book)
         assert formula is not None
+        for text in OVENS:
+            asked = (turn(begin(f), text, talk) for f in varied(formula, 0.013))
+            said(f"{text!r} in {path.stem}", timed(lambda a=asked: next(a), 20))
         places = Context(formula, book).lines("baker-yeast", "chemical-leavener", "soda", "egg")
         for at in places[:1]:
             asked = (options(f, at, book) for f in varied(formula))
@@ -69,10 +88,10 @@ def varied(formula: Formula, step_g: float = 0.01):  # type: ignore[no-untyped-d
     """The formula again and again, each a little different, so that nothing remembered helps."""
     from dataclasses import replace
 
-    for turn in range(1, 10_000):
+    for times in range(1, 10_000):
         first = formula.lines[0]
         yield replace(
-            formula, lines=(replace(first, grams=(first.grams or 0) + step_g * turn), *formula.lines[1:])
+            formula, lines=(replace(first, grams=(first.grams or 0) + step_g * times), *formula.lines[1:])
         )
 
 
