@@ -257,6 +257,7 @@ def _swap(options: argparse.Namespace) -> int:
     from assistant.publish import document
     from assistant.talk import phrasing
     from assistant.talk.judgement import Judgement
+    from assistant.talk.portion import DOUGH
     from assistant.talk.recipes import TEXT_ENDINGS
 
     def answer(formula: "Formula", book: "Rulebook") -> int:
@@ -266,9 +267,9 @@ def _swap(options: argparse.Namespace) -> int:
             there = ", ".join(dict.fromkeys(line.name for line in formula.lines))
             return _wrong(f"{options.ingredient} is not in {formula.name}; name one of its lines: {there}")
         for other in judgement.elsewhere(formula, at) if " in the " not in options.ingredient else ():
-            here, there = formula.lines[at], formula.lines[other]
-            told = f'this is about the {here.part or "dough"}; "{there.name} in the {there.part or "dough"}" names the other'
-            print(f"{here.name} stands in several parts: {told}", file=sys.stderr)
+            line, twin = formula.lines[at], formula.lines[other]
+            told = f'this is about the {line.part or DOUGH}; "{twin.name} in the {twin.part or DOUGH}" names the other'
+            print(f"{line.name} stands in several parts: {told}", file=sys.stderr)
         if options.stand_in is not None and judgement.ingredient(options.stand_in) is None:
             return _wrong(
                 f"{options.stand_in} is no ingredient I know; write its usual name, or leave out --for"

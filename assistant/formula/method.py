@@ -156,16 +156,6 @@ _HEATED_THROUGH = any_of(
 )
 
 
-def heats_through(step: Step) -> bool:
-    """Whether a step heats all that it uses: on the stove or over hot water. What is only melted, or has a hot
-    syrup poured on it, does not count.
-
-    >>> heats_through(Step("cook", "Whisk the whites over simmering water.")), heats_through(Step("cook", "Melt the butter."))
-    (True, False)
-    """
-    return step.kind == "cook" and _HEATED_THROUGH.search(step.text) is not None
-
-
 _BEFORE_THE_VERB = re.compile(
     r"^\s*(?:(?:meanwhile|then|next|first|now|finally),? |(?:once|when|after) [^,]*, |"
     r"(?:gently|carefully|immediately) )*",
@@ -617,6 +607,24 @@ def read_paragraph(text: str, called: Called, so_far: SoFar, part: str = "") -> 
         so_far = so_far.after(step)
         steps.append(step)
     return tuple(steps)
+
+
+def heated_in(text: str, called: Called) -> frozenset[int]:
+    """Places of the lines that a text heats through, on the stove or over hot water: those named before it says
+    so, in the same sentence. What has a hot syrup poured on it does not count.
+
+    >>> called = Called((Line("egg white", None, 40.0), Line("sugar", None, 90.0)), (None, None))
+    >>> sorted(heated_in("Whisk the egg white over simmering water. Add the sugar.", called))
+    [0]
+    >>> sorted(heated_in("Boil the sugar and pour it over the egg white.", called))
+    []
+    """
+    found: set[int] = set()
+    for sentence in _SENTENCE.split(text):
+        heat = _HEATED_THROUGH.search(sentence)
+        if heat is not None:
+            found |= set(called.in_text(sentence[: heat.end()], frozenset()))
+    return frozenset(found)
 
 
 def read_method(paragraphs: Iterable[tuple[str, str]], called: Called) -> tuple[tuple[Step, ...], ...]:

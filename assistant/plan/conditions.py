@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from assistant.formula.method import heats_through
+from assistant.formula.method import Called, heated_in
 from assistant.formula.parts import oven_places
 from assistant.plan.functions import Context, mass
 from assistant.rulebook.conditions import Comparison
@@ -82,11 +82,14 @@ def _lacks(wanted: Any, context: Context, at: int | None) -> str:
 
 
 def _raw(wanted: Any, context: Context, at: int | None) -> str:
-    baked = oven_places(context.formula, context.book)
-    cooked = {use for step in context.formula.steps if heats_through(step) for use in step.uses}
-    if any(place not in baked | cooked for name in _each(wanted) for place in context.lines(name)):
-        return ""
-    return f"no {' or '.join(_each(wanted))} stays raw"
+    formula = context.formula
+    baked = oven_places(formula, context.book)
+    late = {place for name in _each(wanted) for place in context.lines(name)} - baked
+    if late:
+        called = Called(formula.lines, context.ingredients)
+        cooked = {place for step in formula.steps for place in heated_in(step.text, called) if place in step.uses}
+        late -= cooked
+    return "" if late else f"no {' or '.join(_each(wanted))} stays raw"
 
 
 def _only_binder(wanted: bool, context: Context, at: int | None) -> str:

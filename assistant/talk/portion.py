@@ -40,7 +40,7 @@ def portions_in(text: str, lines: Sequence[Line]) -> Iterator[Portion]:
     if within is not None:
         yield Portion(text[: within.start()] + text[within.end() :], called[within["name"].lower()], False)
     about = re.search(
-        rf"\b(?:(?:of\s+)?(?:the|my|our)\s+)?(?P<name>{names})(?=\s*(?:$|[.!?]|(?:to|by|x|times|twice|up|down|please|again|in half)\b))",
+        rf"\b(?:of\s+)?(?:(?:the|my|our)\s+)?(?P<name>{names})(?=\s*(?:$|[.!?]|(?:to|by|x|times|twice|up|down|please|again|in half)\b))",
         text,
         re.IGNORECASE,
     )
@@ -64,6 +64,8 @@ def of_portion(request: Request, portion: Portion) -> Request | None:
     match request:
         case Scale(pieces=None, piece_g=None) if portion.whole:
             return replace(request, part=portion.part)
+        case Scale(pieces=None, piece_g=float(grams)) if portion.whole and "each" not in portion.words:
+            return Scale(total_g=grams, part=portion.part)
         case Replace() | WhatIf() | Explain() if not portion.whole:
             return replace(request, part=portion.part)
         case Clarify(choices, requests) if not portion.whole:

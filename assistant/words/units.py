@@ -285,23 +285,32 @@ NEAR_ENOUGH = 0.06
 
 
 def kitchen_measure(grams: float, measures: Mapping[str, float]) -> tuple[float, str] | None:
-    """The largest household measure that hits a mass with the fractions cooks have, as (amount, unit).
+    """The largest household measure that hits a mass with the cups and spoons there are, as (amount, unit).
 
     None when the ingredient has no measure by volume, or none comes near.
 
-    >>> kitchen_measure(57.0, {"cup": 227.0, "tbsp": 14.2}), kitchen_measure(31.0, {"tbsp": 15.2, "tsp": 5.1})
-    ((0.25, 'cup'), (2.0, 'tbsp'))
+    >>> kitchen_measure(57.0, {"cup": 227.0, "tbsp": 14.2}), kitchen_measure(17.0, {"tbsp": 15.2, "tsp": 5.1})
+    ((0.25, 'cup'), (3.25, 'tsp'))
     >>> kitchen_measure(200.0, {"each": 50.0}) is None
     True
     """
-    for unit, least in (("cup", 0.24), ("tbsp", 0.95), ("tsp", 0.115)):
+    for unit, parts in _FILLED.items():
         one_g = grams_of(1.0, unit, measures)
-        if one_g is None or one_g <= 0 or grams / one_g < least:
+        if one_g is None or one_g <= 0:
             continue
-        amount = _as_cooks_say(grams / one_g)
-        if abs(amount * one_g / grams - 1) <= NEAR_ENOUGH:
+        whole = floor(grams / one_g)
+        amount = min((whole + part for part in parts), key=lambda amount: abs(amount * one_g - grams))
+        if amount >= (1.0 if unit == "tbsp" else 0.125) and abs(amount * one_g / grams - 1) <= NEAR_ENOUGH:
             return amount, unit
     return None
+
+
+_FILLED: Mapping[str, tuple[float, ...]] = {
+    "cup": (0.0, 1 / 4, 1 / 3, 1 / 2, 2 / 3, 3 / 4, 1.0),
+    "tbsp": (0.0, 0.5, 1.0),
+    "tsp": (0.0, 0.125, 0.25, 0.5, 0.75, 1.0),
+}
+"""Parts of a measure that cups and spoons are sold in."""
 
 
 # -- temperatures ---------------------------------------------------------------------------------
