@@ -12,7 +12,7 @@ from assistant.plan.functions import ACID, BASE, is_any, strength
 from assistant.plan.model import Verdict
 from assistant.plan.swaps import replaces, usual_of
 from assistant.rulebook.conditions import Comparison
-from assistant.rulebook.model import Amount, Band, Diet, Figure, Ingredient, Need, Rulebook, Swap
+from assistant.rulebook.model import Amount, Band, Diet, Figure, Ingredient, Need, Product, Rulebook, Swap
 from assistant.words.derivation import FULL, GRADES, Derivation, Grade, Notes, stated
 from assistant.words.units import grams_of, household, in_g, kind_of, read_quantity
 
@@ -28,6 +28,9 @@ WORKS, LIMITED, UNTRIED = "works", "works within limits", "not tried"
 VERDICTS = (WORKS, LIMITED, UNTRIED)
 MEASURED = ("mix_c", "ph", "ph_baked", "net_carbs_per_100g", "altitude_m", "rest")
 """Conditions of a caution that only a whole recipe can meet."""
+UNRAISED = "none"
+FROM_MEMORY = "from memory"
+"""When a source was read that nobody has looked up again."""
 OF_CLASSES = ("product", "raised_by")
 """Conditions that are told as the classes of product where a rule holds."""
 
@@ -58,8 +61,8 @@ class Printed:
     """What a published table prints for the same exchange.
 
     `grams` are its amounts as masses for the quantity asked, low and high, by ingredient; None where no
-    measure turns them into grams. `agrees`: all of them are within NEAR of the rule's. `otherwise` says why
-    the rule decides otherwise. `soda_left` is the share of the table's soda that its acids leave over.
+    measure turns them into grams. `agrees`: all of them are within NEAR of the rule's, which has nothing to say
+    against it. `otherwise` says why the rule decides otherwise. `soda_left` is the share of the table's soda that its acids leave over.
     """
 
     source: str
@@ -197,7 +200,7 @@ def instead(
             found.append(made)
     for over, swaps in beyond.items():
         titles = ", ".join(swap.title for swap in swaps)
-        refusals.append(asked.refusal(swaps[0], f"more than it holds for ({over}): {titles}.", asked.works(swaps[0])))
+        refusals.append(asked.refusal(swaps[0], f"These hold for {over} only: {titles}.", asked.works(swaps[0])))
     found.sort(key=lambda s: _rank(s, known, book))
     grams = USUAL_G if asked.grams is None else float(asked.grams.value)
     of = Asked(known.id, grams, product, tuple(diets), tuple(purposes))
@@ -219,22 +222,37 @@ def _counted(diet: Diet) -> str:
 
 
 def _rank(option: StandIn, replaced: Ingredient, book: Rulebook) -> tuple[Any, ...]:
-    """What a baker would reach for first: confirmed for the diet, tried, made for this very ingredient,
-    printed by most tables, without limits, best tested, simplest."""
+    """What a baker would reach for first: confirmed for the diet, tried, of things that are usual, for
+    something baked, made for this very ingredient, read in most tables, without limits, best tested, of
+    widest use, simplest."""
     swap = book.swaps[option.rule]
     general = swap.replaces_any and book.classes[swap.replaces].usual != replaced.id
+    read = {p.source for p in option.printed if p.agrees and book.sources[p.source].read != FROM_MEMORY}
     return (
         any(verdict != "yes" for verdict in (option.diets or {}).values()),
         option.verdict == UNTRIED,
+        any(_unusual(c, book) for c in option.components),
         all(c.grams is None for c in option.components),
+        not any(_baked(book.products[p]) for p in option.works_in),
         general,
-        -len({p.source for p in option.printed if p.agrees}),
+        -len(read),
         VERDICTS.index(option.verdict),
         GRADES.index(option.grade),
-        len(option.components) + len(option.companions),
         -len(option.works_in),
+        len(option.components) + len(option.companions),
         option.title,
     )
+
+
+def _unusual(component: Component, book: Rulebook) -> bool:
+    """Whether it is none of what a baker reaches for first where any of its class would do."""
+    usual = usual_of(component.kind, book) if component.kind else ()
+    return bool(usual) and component.ingredient not in usual
+
+
+def _baked(product: Product) -> bool:
+    """Whether a class of product goes into an oven or on a griddle."""
+    return product.oven_c is not None or product.raised_by != UNRAISED
 
 
 def _not_of(swap: Swap, ingredient: Ingredient) -> bool:
@@ -481,12 +499,15 @@ class _Asked:
         measures = {name: figure.value for name, figure in ingredient.measures.items()}
         spoons = household(grams.value, measures)
         one = measures.get(self.unit) if _counts(self.unit) else None
+        if spoons is None and one is None:
+            pieces = next(((1 / g, name) for name, g in measures.items() if _counts(name)), None)
+            spoons = None if pieces is None else (grams.value * pieces[0], pieces[1])
         if one is not None and (spoons is None or grams.value / one >= 0.9):
             spoons = grams.value / one, self.unit
         amount, unit = self.in_unit_asked(grams.value, measures) or spoons or (None, "")
-        return Component(
-            ingredient.id, ingredient.name, grams, amount, unit, "", spoons, per_flour, others, kind
-        )
+        many = spoons is not None and spoons[1] == "each" and spoons[0] > 1
+        name = ingredient.plural if many and ingredient.plural else ingredient.name
+        return Component(ingredient.id, name, grams, amount, unit, "", spoons, per_flour, others, kind)
 
     def in_unit_asked(self, grams: float, measures: Mapping[str, float]) -> tuple[float, str] | None:
         """A mass in the unit asked, where that is a mass or a metric volume; spoons and cups go by size."""
@@ -536,9 +557,11 @@ class _Asked:
             part_of = None if base is None or base.ingredient == self.replaced.id else base.grams
             grams = self.printed_grams(read, components, of, part_of)
             held = grams if part_of is None else grams | {of: (part_of.value, part_of.value)}
+            otherwise = str(row.get("otherwise", ""))
+            agrees = not otherwise and _agree(held, told, self.book)
             yield Printed(
                 str(row["source"]), str(row.get("amount", "")), components, str(row.get("note", "")),
-                str(row.get("otherwise", "")), grams, _agree(held, told, self.book), self.soda_left(held),
+                otherwise, grams, agrees, self.soda_left(held),
             )  # fmt: skip
 
     def naming(
@@ -744,10 +767,9 @@ def _adjust(swap: Swap, book: Rulebook) -> tuple[str, ...]:
 
 
 def _name(class_or_id: str, book: Rulebook) -> str:
-    if class_or_id in book.ingredients:
+    """A class by its id's plain words, which stand where one of many is meant ("milk"); else an ingredient's name."""
+    if class_or_id in book.ingredients and class_or_id not in book.classes:
         return book.ingredients[class_or_id].name
-    if class_or_id in book.classes:
-        return book.classes[class_or_id].name
     return class_or_id.replace("-", " ")
 
 
@@ -769,7 +791,7 @@ def _limit(key: str, value: Any, swap: Swap, replaced: Ingredient, book: Ruleboo
         )
     if key == "count":
         return " and ".join(
-            f"for {bound} {book.ingredients[what].plural if what in book.ingredients else _name(what, book)}"
+            f"for {bound} {book.classes[what].name if what in book.classes else _name(what, book)}"
             for what, bound in _table(value).items()
         )
     if key == "only_binder":

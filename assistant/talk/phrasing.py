@@ -3,7 +3,7 @@
 Nothing is computed here: numbers come from derivations and are only rounded and written out.
 """
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from textwrap import wrap
 
 from assistant.formula.model import Bake, Formula, Line, Step
@@ -34,7 +34,9 @@ from assistant.words.units import (
     dial_f,
     grams_text,
     household,
+    kind_of,
     ounces_text,
+    read_quantity,
     unit_text,
 )
 
@@ -1027,7 +1029,7 @@ RAISED: Mapping[str, str] = {
     "chemical": "quick goods",
     "yeast": "yeast doughs",
     "foam": "sponges",
-    "none": "pastry",
+    "none": "pastry and fillings",
 }
 
 
@@ -1050,7 +1052,8 @@ def instead(found: StandIns, book: Rulebook) -> str:
         parts.append(paragraph(f"For {asked}{place}{kept} the rulebook knows no stand-in."))
     for at, option in enumerate(found.options[:FULL_SHOWN], 1):
         parts += _stand_in(at, option, found, book)
-    others = [_brief(option) for option in found.options[FULL_SHOWN:]]
+    told = [_brief(option) for option in found.options]
+    others = [each for each in dict.fromkeys(told[FULL_SHOWN:]) if each not in told[:FULL_SHOWN]]
     if others:
         more = "" if len(others) <= TITLES_SHOWN else f"; and {len(others) - TITLES_SHOWN} more"
         parts.append(paragraph(f"Or: {'; '.join(others[:TITLES_SHOWN])}{more}.", 0, 3))
@@ -1058,7 +1061,7 @@ def instead(found: StandIns, book: Rulebook) -> str:
     parts += [paragraph(f"Don't: {text}", 0, 3) for text in found.refused[:REFUSALS_SHOWN]]
     if not found.options:
         rows = [row for refusal in found.refusals for row in refusal.printed]
-        parts += [paragraph(_row(row, book), 3, 5) for row in rows[:ROWS_SHOWN]]
+        parts += [paragraph(row, 3, 5) for row in _rows(rows, book)[:ROWS_SHOWN]]
     if found.left_out:
         parts.append(paragraph(f"Left out: {'; '.join(found.left_out[:TITLES_SHOWN])}.", 0, 3))
     parts += [paragraph(_sentence(remark)) for remark in found.remarks]
@@ -1129,7 +1132,7 @@ def _stand_in(at: int, option: StandIn, found: StandIns, book: Rulebook) -> list
     if spread:
         parts.append(paragraph(spread, 3, 5))
     odd = [row for row in option.printed if not row.agrees and (row.components or row.note)]
-    parts += [paragraph(_row(row, book), 3, 5) for row in odd[:ROWS_SHOWN]]
+    parts += [paragraph(row, 3, 5) for row in _rows(odd, book)[:ROWS_SHOWN]]
     if option.doubts:
         parts.append(paragraph(f"Can't confirm it: {'; '.join(option.doubts)}.", 3, 5))
     parts += [paragraph(f"Mind: {caution}", 3, 5) for caution in option.cautions[:1]]
@@ -1204,7 +1207,8 @@ def _spread_of(option: StandIn, book: Rulebook) -> str:
         if ends is not None:
             low, high = (_spooned(component.ingredient, grams, book) for grams in ends)
             parts.append(f"{low if low == high else f'{low} to {high}'} {component.name}")
-    names = "; ".join(dict.fromkeys(_source(row.source, book) for row in agreeing))
+    printers = [row.source for row in agreeing if set(row.components) & set(option.spread)]
+    names = "; ".join(dict.fromkeys(_source(source, book) for source in printers))
     return f"Printed: {', '.join(parts)} ({names})."
 
 
@@ -1214,15 +1218,38 @@ def _spooned(ingredient: str, grams: float, book: Rulebook) -> str:
     return number(grams, "g") if found is None else cook_measure(*found)
 
 
-def _row(row: Printed, book: Rulebook) -> str:
-    """A row of a table that the rule does not follow, with the reason."""
-    names = {i: book.ingredients[i].name for i in row.components if i in book.ingredients}
-    told = " + ".join(f"{a} {names.get(i, i.replace('-', ' '))}" for i, a in row.components.items())
-    why = row.otherwise or row.note
-    if row.soda_left is not None and row.soda_left.value >= LEFT_TOLD and not row.otherwise:
-        why = f"leaves {number(100 * row.soda_left.value, '%')} of the soda over"
-    text = f"{_source(row.source, book)} prints {told or 'none'} for {row.amount}"
-    return f"{text}: {_sentence(why)[0].lower()}{_sentence(why)[1:]}" if why else f"{text}."
+def _rows(rows: Iterable[Printed], book: Rulebook) -> list[str]:
+    """Rows of tables that the rule does not follow, with the reason; what several print alike is told once."""
+    alike: dict[str, list[str]] = {}
+    for row in rows:
+        names = {i: book.ingredients[i].name for i in row.components if i in book.ingredients}
+        told = " + ".join(f"{_written(a)} {names.get(i, i.replace('-', ' '))}" for i, a in row.components.items())
+        why = row.otherwise or row.note
+        if row.soda_left is not None and row.soda_left.value >= LEFT_TOLD:
+            left = f"leaves {number(100 * row.soda_left.value, '%')} of the soda over"
+            why = f"{left}; {row.otherwise}" if row.otherwise else left
+        text = f"{told or 'none'} for {_written(row.amount)}"
+        said = f"{text}: {_sentence(why)[0].lower()}{_sentence(why)[1:]}" if why else f"{text}."
+        alike.setdefault(said, []).append(_source(row.source, book))
+    return [
+        f"{' and '.join(dict.fromkeys(sources))} print{'s' if len(set(sources)) == 1 else ''} {said}"
+        for said, sources in alike.items()
+    ]
+
+
+def _written(amount: str) -> str:
+    """An amount of a table in a cook's fractions, where it is told by volume.
+
+    >>> _written("0.75 cup"), _written("1.5-1.67 cup"), _written("100 g"), _written("1 large")
+    ('3/4 cup', '1 1/2 to 1 2/3 cups', '100 g', '1 large')
+    """
+    read = read_quantity(amount)
+    if read is None or not read[0].unit or kind_of(read[0].unit) != "volume":
+        return amount
+    quantity, rest = read
+    low, high = cook_number(quantity.low), cook_number(quantity.high)
+    ends = low if low == high else f"{low} to {high}"
+    return f"{ends} {unit_text(quantity.unit, quantity.high)}{rest}"
 
 
 LEFT_TOLD = 0.1
@@ -1306,10 +1333,11 @@ def packet_question(missing: str, name: str, like: str, first: bool) -> str:
 
 
 def packet_kept(
-    own: Ingredient, table: Ingredient, where: str, typed: Collection[str], unread: Sequence[str], book: Rulebook
-) -> str:
-    """An own ingredient as it is kept, its label against the table, and what the label leaves out; `typed` is
-    what of "contains" and "may contain" was."""
+    own: Ingredient, table: Ingredient, where: str, typed: tuple[Sequence[str] | None, Sequence[str] | None],
+    unread: Sequence[str], book: Rulebook,
+) -> str:  # fmt: skip
+    """An own ingredient as it is kept, its label against the table, and what the label leaves out; `typed` are
+    the allergens that were typed after "contains" and "may contain"."""
     rows = [["per 100 g", "your packet", "the table"]]
     untold = []
     for nutrient in TOLD_OF_A_LABEL:
@@ -1321,23 +1349,27 @@ def packet_kept(
     said = [paragraph(f"On your shelf as {own.name}: {where}"), *columns(rows)]
     left = ", ".join([*untold, "kinds of fibre", "what it does in a dough"])
     said.append(paragraph(f"What the label leaves out goes by {table.name}: {left}."))
-    held = [("contains", own.contains), ("may contain", own.may_contain)]
     told = [
-        f"{what} {_allergens_text(allergens, book)} ({'as you typed' if what in typed else f'as {table.name}'})"
-        for what, allergens in held
+        f"contains {_allergens_text(own.contains, typed[0], table, book)}",
+        f"may contain {_allergens_text(own.may_contain, typed[1], table, book)}",
     ]
-    again = "" if len(typed) == len(held) else "; where it says otherwise, type it again with contains, may contain"
+    again = "; where it says otherwise, type it again with contains, may contain" if None in typed else ""
     said.append(paragraph(f"Allergens: {'; '.join(told)}. The label decides{again}."))
     if unread:
         said.append(paragraph(f"Not used: {'; '.join(unread)}."))
     return "\n".join(said)
 
 
-def _allergens_text(allergens: Sequence[str] | None, book: Rulebook) -> str:
-    """Allergens by their names on labels."""
-    if allergens is None:
+def _allergens_text(
+    held: Sequence[str] | None, typed: Sequence[str] | None, table: Ingredient, book: Rulebook
+) -> str:
+    """Allergens by their names on labels, and who says so."""
+    if held is None:
         return "nobody knows what"
-    return ", ".join(book.allergens[each].name for each in allergens) or "none that must be named"
+    names = ", ".join(book.allergens[each].name for each in held) or "none that must be named"
+    who = ["as you typed"] if typed is not None else []
+    who += [f"as {table.name}"] if set(held) - set(typed or ()) or not who else []
+    return f"{names} ({' and '.join(who)})"
 
 
 def _figure_text(figure: Figure | None) -> str:
