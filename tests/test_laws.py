@@ -181,6 +181,22 @@ def test_a_law_refuses_what_is_no_quantity(law: Law) -> None:
                     assert _refusal(call.put(place, nonsense)), f"{place} {nonsense}"
 
 
+@pytest.mark.parametrize(
+    "law, bound",
+    [
+        pytest.param(law, bound, id=f"{law.name}: {bound.of}")
+        for law in LAWS
+        for bound in law.bounds
+        if bound.choices
+    ],
+)
+def test_a_law_refuses_what_is_none_of_its_choices(law: Law, bound: Bound) -> None:
+    for call in calls(law.function):
+        assert not _refusal(call)
+        none_of_them = -7 if isinstance(call.arguments[bound.of], int) else "none of them"
+        assert _refusal(call.put((bound.of,), none_of_them))
+
+
 @pytest.mark.parametrize("made", [Case, Composition])
 def test_a_piece_of_dough_refuses_what_is_no_quantity(made: type) -> None:
     whole = {"dough": LEAN, "mass_g": 60.0, "gas_fraction": 0.7, "shape": "roll", "oven_c": 200.0}

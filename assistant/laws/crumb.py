@@ -230,7 +230,8 @@ def browning_exposure(oven_c: float, minutes: float) -> float:
     The surface dries and warms for four tenths of the bake, and browns for the rest.
 
     Units:    C; min; returns rate x time, 1 (0 pale, 1 golden brown, 2 dark)
-    Range:    oven_c 100 to 300 C; minutes 0 to 240 min; else ValueError
+    Range:    oven_c 100 to 300 C (under 167 C the rate is carried on below its fit); minutes 0 to 240 min; else
+              ValueError
     Source:   zanoni-1995 for the rate; surface and drying time from memory
     Spread:   that of crust_surface_c
 
