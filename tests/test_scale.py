@@ -7,11 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.formula.model import Bake, Formula, Line
+from assistant.formula.model import Bake, Formula, Line, Step
 from assistant.formula.read import read_text
 from assistant.formula.scale import (
     FINE_SCALE_G,
     Scaled,
+    altered,
     bakers_percentages,
     flour_g,
     portions,
@@ -246,3 +247,64 @@ def test_bakers_percentages_stand_on_flours_and_starches(
     assert bakers_percentages(found, book)[1] == pytest.approx(58.0)  # 290 g milk on 500 g flour
     bare = Formula("Butter", "", (Line("butter", None, 100.0),), bake=Bake(180, 10))
     assert bakers_percentages(bare, book) == (None,)
+
+
+# -- the method's words ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("Divide into 12 and shape.", "Divide into 24 and shape."),
+        ("Divide the dough into twelve equal pieces.", "Divide the dough into 24 equal pieces."),
+        ("Shape 12 small rolls, 6 to a sheet.", "Shape 24 small rolls, 6 to a sheet."),
+        ("Knead for 12 minutes; cut into 12 balls.", "Knead for 12 minutes; cut into 24 balls."),
+        ("Roll out to 12 cm and cut into 3 strips.", "Roll out to 12 cm and cut into 3 strips."),
+        ("Add 2 tbsp of the milk to the flour.", "Add 4 tbsp of the milk to the flour."),
+        ("Add 100 g of the bread flour.", "Add 200 g of the bread flour."),
+        ("Heat the milk for 100 g and more.", "Heat the milk for 100 g and more."),
+    ],
+)
+def test_the_method_counts_along(text: str, told: str, rolls: Formula) -> None:
+    step = Step("mix", text, uses=(0, 1))
+    twice = done(scale(replace(rolls, steps=(step,)), 2, BOOK))
+    assert twice.steps == (replace(step, text=told),)
+
+
+def test_a_piece_weight_in_the_words_follows_the_pieces(rolls: Formula) -> None:
+    """991.6 g of dough (500 + 300 + 150 + 6 + 9 + 35.5 g butter, salt to taste left out) are 12 pieces of 83 g."""
+    step = Step("shape", "Divide into 12 pieces of 83 g and rest for 15 minutes.")
+    scaled = done(to_piece_g(replace(rolls, steps=(step,)), 60, BOOK))
+    assert scaled.steps[0].text == "Divide into 12 pieces of 60 g and rest for 15 minutes."
+    assert done(scale(replace(rolls, steps=(step,)), 2, BOOK)).steps[0].text.startswith("Divide into 24 pieces of 83 g")
+
+
+def test_the_larch_hut_rolls_are_counted_in_their_method(larch_hut: Callable[[str], Formula]) -> None:
+    sixteen = done(to_pieces(larch_hut("seed-rolls"), 16, BOOK))
+    assert "shape 16 rolls" in " ".join(step.text for step in sixteen.steps)
+
+
+# -- a line set to another mass -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("ingredient", "grams", "amount", "unit"),
+    [
+        ("all-purpose-flour", 250.0, 2.0, "cup"),  # 125 g a cup (USDA SR28 20081)
+        ("baking-powder", 10.0, 2.25, "tsp"),  # 4.6 g a teaspoon (18369)
+        ("water", 237.0, 1.0, "cup"),  # 236.6 ml (NIST SP 811)
+        ("egg", 150.0, 3.0, "each"),  # 50 g each (01123)
+        ("egg", 130.0, None, ""),  # 2.6 eggs are weighed
+        ("vital-wheat-gluten", 0.0, None, ""),
+    ],
+)
+def test_an_altered_line_is_told_as_a_cook_measures(
+    ingredient: str, grams: float, amount: float | None, unit: str
+) -> None:
+    line = altered(Line("it", ingredient, 40.0, 3.0, "tbsp", text="3 tbsp it"), grams, BOOK.ingredients[ingredient])
+    assert (line.grams, line.amount, line.unit, line.text) == (grams, amount, unit, "")
+
+
+def test_a_range_does_not_outlive_its_line(rolls: Formula) -> None:
+    butter = altered(rolls.lines[5], 100.0, BOOK.ingredients["butter"])
+    assert (butter.low_g, butter.high_g, butter.note) == (None, None, "")

@@ -246,14 +246,13 @@ def _scaled(
 
 def altered(line: Line, grams: float, ingredient: Ingredient | None) -> Line:
     """A line set to another mass, g. What was written of it holds no more, so it is told in the measure a cook
-    would use, by the piece where it was counted, and else in grams alone."""
+    would use, whole pieces where it is counted, and else in grams alone."""
     measures = measures_of(ingredient)
     each = measures.get("each")
-    counted = each is not None and (line.unit == "each" or (ingredient is not None and _is_any(ingredient, WHOLE)))
-    if each is not None and counted and _is_whole(grams / each):
-        found: tuple[float, str] | None = (float(round(grams / each)), "each")
-    else:
+    if each is None or not (line.unit == "each" or (ingredient is not None and _is_any(ingredient, WHOLE))):
         found = kitchen_measure(grams, measures)
+    else:
+        found = (float(round(grams / each)), "each") if _is_whole(grams / each) else None
     amount, unit = found if found is not None and grams > 0 else (None, "")
     note = line.note if line.low_g is None else ", ".join(b for b in line.note.split(", ") if not _RANGE.fullmatch(b))
     return replace(line, grams=grams, amount=amount, unit=unit, note=note, low_g=None, high_g=None, text="")

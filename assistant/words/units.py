@@ -280,6 +280,8 @@ def household(grams: float, measures: Mapping[str, float], system: System = "us"
     return None
 
 
+SMALLEST = 0.125
+"""The smallest spoon of a common set, of a teaspoon; nobody adds it to a whole one."""
 NEAR_ENOUGH = 0.06
 """Share by which a household measure may miss a mass: no cup is filled more surely. Common practice."""
 
@@ -299,8 +301,9 @@ def kitchen_measure(grams: float, measures: Mapping[str, float]) -> tuple[float,
         if one_g is None or one_g <= 0:
             continue
         whole = floor(grams / one_g)
-        amount = min((whole + part for part in parts), key=lambda amount: abs(amount * one_g - grams))
-        if amount >= (1.0 if unit == "tbsp" else 0.125) and abs(amount * one_g / grams - 1) <= NEAR_ENOUGH:
+        amounts = (whole + part for part in parts if part != SMALLEST or not whole)
+        amount = min(amounts, key=lambda amount: abs(amount * one_g - grams))
+        if amount >= (1.0 if unit == "tbsp" else SMALLEST) and abs(amount * one_g / grams - 1) <= NEAR_ENOUGH:
             return amount, unit
     return None
 
@@ -308,7 +311,7 @@ def kitchen_measure(grams: float, measures: Mapping[str, float]) -> tuple[float,
 _FILLED: Mapping[str, tuple[float, ...]] = {
     "cup": (0.0, 1 / 4, 1 / 3, 1 / 2, 2 / 3, 3 / 4, 1.0),
     "tbsp": (0.0, 0.5, 1.0),
-    "tsp": (0.0, 0.125, 0.25, 0.5, 0.75, 1.0),
+    "tsp": (0.0, SMALLEST, 0.25, 0.5, 0.75, 1.0),
 }
 """Parts of a measure that cups and spoons are sold in."""
 
