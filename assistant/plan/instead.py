@@ -26,6 +26,8 @@ OTHERS_TOLD = 2
 """How many further members of a class are named beside the one that amounts are told for."""
 WORKS, LIMITED, UNTRIED = "works", "works within limits", "not tried"
 VERDICTS = (WORKS, LIMITED, UNTRIED)
+UP_TO = "up to "
+"""What stands before a printed amount that is the most of it."""
 MEASURED = ("mix_c", "ph", "ph_baked", "net_carbs_per_100g", "altitude_m", "rest")
 """Conditions of a caution that only a whole recipe can meet."""
 UNRAISED = "none"
@@ -500,8 +502,9 @@ class _Asked:
         spoons = household(grams.value, measures)
         one = measures.get(self.unit) if _counts(self.unit) else None
         if spoons is None and one is None:
-            pieces = next(((1 / g, name) for name, g in measures.items() if _counts(name)), None)
-            spoons = None if pieces is None else (grams.value * pieces[0], pieces[1])
+            pieces = {name: g for name, g in measures.items() if _counts(name)}
+            if len(set(pieces.values())) == 1:
+                spoons = grams.value / next(iter(pieces.values())), next(iter(pieces))
         if one is not None and (spoons is None or grams.value / one >= 0.9):
             spoons = grams.value / one, self.unit
         amount, unit = self.in_unit_asked(grams.value, measures) or spoons or (None, "")
@@ -554,7 +557,7 @@ class _Asked:
             by_flour = any(p.per_flour is not None for p in told)
             if of in self.book.ingredients and of != self.replaced.id and base is None and not by_flour:
                 continue
-            part_of = None if base is None or base.ingredient == self.replaced.id else base.grams
+            part_of = None if base is None or base.ingredient == self.replaced.id else base.grams or base.per_flour
             grams = self.printed_grams(read, components, of, part_of)
             held = grams if part_of is None else grams | {of: (part_of.value, part_of.value)}
             otherwise = str(row.get("otherwise", ""))
@@ -601,7 +604,7 @@ class _Asked:
             ingredient = self.book.ingredients.get(name)
             usual = usual_of(name, self.book) if ingredient is None else ()
             ingredient = self.book.ingredients[usual[0]] if usual else ingredient
-            amount = read_quantity(text)
+            amount = read_quantity(text.removeprefix(UP_TO))
             part = (
                 None
                 if ingredient is None or amount is None
@@ -611,7 +614,8 @@ class _Asked:
                 found[name] = None
             else:
                 scale = 2 * asked / (base[0] + base[1])
-                found[name] = part[0] * scale, part[1] * scale
+                least = 0.0 if text.startswith(UP_TO) else part[0]
+                found[name] = least * scale, part[1] * scale
         return found
 
     def soda_left(self, grams: Mapping[str, tuple[float, float] | None]) -> Derivation | None:

@@ -271,7 +271,7 @@ def household(grams: float, measures: Mapping[str, float], system: System = "us"
     >>> household(28.0, {"cup": 112.0}), household(6.0, {"tsp": 4.0}), household(6.0, {"each": 50.0})
     ((0.25, 'cup'), (1.5, 'tsp'), None)
     """
-    for unit, least in (("cup", 0.245), ("tbsp", 0.98), ("tsp", 0.115), ("pinch", 0.0)):
+    for unit, least in (("cup", 0.245), ("tbsp", 0.95), ("tsp", 0.115), ("pinch", 0.0)):
         one_g = grams_of(1.0, unit, measures, system)
         if one_g is None or one_g <= 0:
             return None
