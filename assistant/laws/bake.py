@@ -21,6 +21,7 @@ from assistant.laws.heat import (
     Priors,
     Rows,
     baking_gas_fraction,
+    browned,
     end_states,
     march,
     prepare,
@@ -64,7 +65,8 @@ class Prediction:
               the practice of its class;
               core_c C and loss_pct % of dough mass, both as it leaves the oven; minutes_to_core min until
               the core is at its target; core_limited whether that, not bake loss, sets the time;
-              film_factor 1, by which the oven had to be better than expected for the base to be done
+              film_factor 1, by which the oven had to be better than expected for the base to be done; browning 1,
+              of the crust as it leaves the oven over that of the base (zanoni-1995)
     """
 
     physics_ratio: float
@@ -76,6 +78,7 @@ class Prediction:
     minutes_to_core: float
     core_limited: bool
     film_factor: float
+    browning: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -415,6 +418,7 @@ class _Track:
     bases: tuple[int, ...]  # place of each change's base among the pieces
     places: tuple[tuple[int, ...], ...]  # and of its altered pieces
     history: Histories
+    colour: Array  # of the pieces as expected
     loss_min: Array  # min to the base's loss; (1 + doubts, pieces)
     core_min: Array  # min to the core target
 
@@ -482,6 +486,7 @@ class _Track:
             tuple(bases),
             tuple(places),
             history,
+            browned(history.minutes[:, : len(cases)], history.surface_c[:, : len(cases)]),
             loss_min,
             core_min,
         )
@@ -527,7 +532,11 @@ class _Track:
             minutes_to_core=core_min,
             core_limited=core_min > by_loss_min * 1.0001,
             film_factor=self.factors[at],
+            browning=self._brown(place, minutes) / self._brown(self.bases[at], base_minutes),
         )
+
+    def _brown(self, place: int, minutes: float) -> float:
+        return _at(self.history.minutes[:, place], self.colour[:, place], minutes)
 
     def _by_loss(self, at: int, place: int, power: float) -> Array:
         return np.asarray((self.loss_min[:, place] / self.loss_min[:, self.bases[at]]) ** power)

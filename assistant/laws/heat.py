@@ -243,13 +243,24 @@ class Histories:
 
     @property
     def colour(self) -> Array:
-        """Integral of the browning rate of the crust up to each moment, 1.
+        """Integral of the browning rate of the crust up to each moment, 1."""
+        return browned(self.minutes, self.surface_c)
 
-        Source: zanoni-1995: first order, 42000 1/s, 64.151 kJ/mol
-        """
-        rate = 42_000 * np.exp(-64_151 / (thermal.GAS_CONSTANT * (self.surface_c + KELVIN)))
-        steps = np.diff(self.minutes * 60, axis=0) * (rate[1:] + rate[:-1]) / 2
-        return np.concatenate([np.zeros((1, self.minutes.shape[1])), np.cumsum(steps, axis=0)])
+
+def browned(minutes: Array, surface_c: Array) -> Array:
+    """Integral of the browning rate of a crust up to each moment.
+
+    Units:    min and C, of shape (moments, cases); returns 1
+    Range:    any history of `march`
+    Source:   zanoni-1995: first order, 42000 1/s, 64.151 kJ/mol
+
+    >>> brown = browned(np.array([[0.0], [10.0]]), np.array([[150.0], [150.0]]))
+    >>> round(float(brown[-1, 0]), 2)  # 600 s x 42000 exp(-64151 / (8.314 x 423.15)) by hand
+    0.3
+    """
+    rate = 42_000 * np.exp(-64_151 / (thermal.GAS_CONSTANT * (surface_c + KELVIN)))
+    steps = np.diff(minutes * 60, axis=0) * (rate[1:] + rate[:-1]) / 2
+    return np.concatenate([np.zeros((1, minutes.shape[1])), np.cumsum(steps, axis=0)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -615,31 +626,6 @@ def end_states(
     >>> core_c > 90, loss_pct < 20
     (True, True)
     """
-    history = _out_at(cases, minutes, film_factor, priors)
-    ends = zip(history.core_c[-1], 100 * history.loss[-1], strict=True)
-    return tuple((float(core_c), float(loss_pct)) for core_c, loss_pct in ends)
-
-
-def browning(
-    cases: Sequence[Case], minutes: Sequence[float], film_factor: float = 1.0, priors: Priors = PRIORS
-) -> tuple[float, ...]:
-    """How brown the crust of pieces is as they each come out, to compare one with another.
-
-    Units:    min per case; film_factor 1 (Prediction); returns 1 (Histories.colour)
-    Range:    as end_states; else ValueError
-    Source:   `march`; zanoni-1995
-    Spread:   not told: it orders crusts
-
-    >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
-    >>> pale, brown = browning([Case(60, lean, 0.7, "roll", 180), Case(60, lean, 0.7, "roll", 200)], [14, 14])
-    >>> pale < brown
-    True
-    """
-    return tuple(float(colour) for colour in _out_at(cases, minutes, film_factor, priors).colour[-1])
-
-
-def _out_at(cases: Sequence[Case], minutes: Sequence[float], film_factor: float, priors: Priors) -> Histories:
-    """Pieces baked each for its own time, in an oven whose film is so many times better than expected."""
     if len(minutes) != len(cases):
         raise ValueError(f"{len(cases)} pieces need as many times, not {len(minutes)}")
     for time_min in minutes:
@@ -647,4 +633,6 @@ def _out_at(cases: Sequence[Case], minutes: Sequence[float], film_factor: float,
     within("film factor", film_factor, 1.0, 3.0)
     rows = rows_of(cases, priors)
     rows = replace(rows, film=rows.film * film_factor)
-    return march(rows, 60 * np.array(minutes, dtype=float), lambda *_: True)
+    history = march(rows, 60 * np.array(minutes, dtype=float), lambda *_: True)
+    ends = zip(history.core_c[-1], 100 * history.loss[-1], strict=True)
+    return tuple((float(core_c), float(loss_pct)) for core_c, loss_pct in ends)

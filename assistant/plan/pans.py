@@ -8,7 +8,6 @@ from assistant.formula.model import Bake, Formula
 from assistant.laws import bake as bake_law
 from assistant.laws import shape as shapes
 from assistant.laws import thermal
-from assistant.laws.heat import browning
 from assistant.plan.baking import SHAPE_IN, Baking, baking_of, dough_of
 from assistant.plan.functions import Context
 from assistant.plan.warmth import warmth_of
@@ -296,13 +295,11 @@ def custom_check(formula: Formula, changed: Formula, book: Rulebook, notes: Note
     (found,) = bake_law.predict_all([change], spread=False)
     if isinstance(found, str):
         return None
-    times = [minutes, *(minutes * each.physics_ratio for each in found)]
-    brown = browning([b.case for b in bakings], times, found[0].film_factor)
     finish = bakings[1].case.finish
     source = (CUSTOM_FOR[finish],)
     here_too, lower = (
-        Derivation(claim, brown[at] / brown[0], "1", "assistant.laws.heat.browning", ("zanoni-1995",))
-        for at, claim in ((1, "browning in this pan"), (2, "browning in an oven 25 F lower"))
+        Derivation(claim, each.browning, "1", "assistant.laws.bake.predict", ("zanoni-1995",))
+        for each, claim in zip(found, ("browning in this pan", "browning in an oven 25 F lower"), strict=True)
     )
     return Custom(
         finish,
