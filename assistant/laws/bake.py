@@ -5,7 +5,6 @@ The physics stands in `heat`; here it is held to what one person's oven did, wit
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from math import exp, hypot, log, sqrt
 
 import numpy as np
@@ -271,8 +270,7 @@ def predict_all(
     """
     answers: list[tuple[Prediction, ...] | str] = [_refusal(change) for change in changes]
     open_ = [at for at, answer in enumerate(answers) if not answer]
-    known = [(changes[at].base, changes[at].base_minutes, changes[at].base_core_c) for at in open_]
-    ovens = [_remembered(*known[0], priors)] if len(known) == 1 else _calibrated(known, priors)
+    ovens = _remembered([(changes[at].base, changes[at].base_minutes, changes[at].base_core_c) for at in open_], priors)
     places: list[int] = []
     factors: list[float] = []
     for at, oven in zip(open_, ovens, strict=True):
@@ -339,22 +337,47 @@ def calibrated(base: Case, minutes: float, core_c: float, priors: Priors = PRIOR
     >>> print(calibrated(roll, 4, 93)[:60])
     after 4 min at 200 C the core of a piece of 60 g (roll) is a
     """
-    refusal = _refusal(Change(base, minutes, core_c, (), ()))
-    return refusal or _remembered(base, minutes, core_c, priors)
+    (found,) = calibrated_all([(base, minutes, core_c)], priors)
+    return found
 
 
-@lru_cache(maxsize=256)
-def _remembered(base: Case, minutes: float, core_c: float, priors: Priors) -> Calibration | str:
-    """One base, remembered: a conversation asks for the same one again and again."""
-    return _calibrated([(base, minutes, core_c)], priors)[0]
+Known = tuple[Case, float, float]
+"""A base with its minutes and core target (C)."""
+
+
+def calibrated_all(known: Sequence[Known], priors: Priors = PRIORS) -> list[Calibration | str]:
+    """`calibrated` for many bases in one solve.
+
+    Units:    as `calibrated`
+    Range:    as `calibrated`, but a refusal is a value and stops nobody else
+    Source:   as `calibrated`
+    Spread:   not told
+    """
+    refusals = [_refusal(Change(*one, (), ())) for one in known]
+    found = iter(_remembered([one for one, why in zip(known, refusals, strict=True) if not why], priors))
+    return [why or next(found) for why in refusals]
+
+
+REMEMBERED = 512
+"""Bases remembered: a conversation asks for the same one again and again, a long run for each a few times."""
+_memory: dict[tuple[Known, Priors], Calibration | str] = {}
+
+
+def _remembered(known: Sequence[Known], priors: Priors) -> list[Calibration | str]:
+    """Calibrations of bases that can be solved; those not yet known in one solve."""
+    new = [one for one in dict.fromkeys(known) if (one, priors) not in _memory]
+    if new:
+        solved = dict(zip(new, _calibrated(new, priors), strict=True))
+        here = {one: solved[one] if one in solved else _memory[one, priors] for one in known}
+        if len(_memory) > REMEMBERED:
+            _memory.clear()
+        _memory.update({(one, priors): found for one, found in solved.items()})
+        return [here[one] for one in known]
+    return [_memory[one, priors] for one in known]
 
 
 _FILM_FACTORS = (1.0, 1.3, 1.7, 2.2, 3.0)
-_Known = tuple[Case, float, float]
-"""A base with its minutes and core target."""
-
-
-def _calibrated(known: Sequence[_Known], priors: Priors) -> list[Calibration | str]:
+def _calibrated(known: Sequence[Known], priors: Priors) -> list[Calibration | str]:
     """Each base in ovens of rising film, all in one solve if few, else the late ones in a second."""
     found: list[Calibration | str] = []
     tried = _FILM_FACTORS if len(known) < 10 else _FILM_FACTORS[:1]
@@ -394,7 +417,7 @@ def _calibrated(known: Sequence[_Known], priors: Priors) -> list[Calibration | s
 
 
 def _in_ovens(
-    known: Sequence[_Known], factors: Sequence[Sequence[float]], priors: Priors
+    known: Sequence[Known], factors: Sequence[Sequence[float]], priors: Priors
 ) -> list[tuple[Array, Array, float]]:
     """Core (C) and loss (kg/kg) of each base at its time, in ovens whose film is so many times better; and
     the most it could lose."""

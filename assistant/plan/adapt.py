@@ -6,7 +6,7 @@ from functools import cached_property
 from itertools import combinations
 
 from assistant.formula.model import Formula
-from assistant.plan.assess import facts_of
+from assistant.plan.assess import facts_of, foresee
 from assistant.plan.constraints import (
     Admission,
     Constraints,
@@ -338,6 +338,7 @@ def best_of(
     found: list[Options] = []
     for first in range(0, len(formulas), CHUNK):
         part = formulas[first : first + CHUNK]
+        foresee(part, book)
         cases = [_Case(f, admission, before_of(f, book, notes)) for f in part]
         found += _together(cases, plans, notes)
     return found

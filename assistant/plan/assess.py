@@ -1,11 +1,12 @@
 """Everything about one formula as it stands: the same for before, after, and "what if"."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from assistant.formula.model import Formula
 from assistant.laws.dough import minutes_to_cool
 from assistant.laws.nutrition import baked_mass_g
-from assistant.plan.baking import Baking, baking_of, own_loss
+from assistant.plan.baking import Baking, baking_of, own_loss, prepare
 from assistant.plan.chemistry import chemistry_of
 from assistant.plan.conditions import Facts, unmet
 from assistant.plan.crumb import crumb_of, words
@@ -16,7 +17,7 @@ from assistant.plan.nutrition import nutrition_of
 from assistant.plan.sweetness import sugar_alcohols_of, sweetener_cautions
 from assistant.plan.warmth import Warmth, warmth_of
 from assistant.rulebook.model import Rulebook
-from assistant.words.derivation import FULL, Derivation, Notes, stated
+from assistant.words.derivation import BARE, FULL, Derivation, Notes, stated
 
 USUAL_LOSS_PCT = (8.0, 11.0, 14.0)
 """Low, usual, high weight lost in the oven where neither bake nor class tells, %. Common practice, no source."""
@@ -33,8 +34,7 @@ class Baked:
 def baked_of(context: Context, warmth: Warmth, notes: Notes) -> Baked:
     """Weight lost in the stated bake by the bake law, else as usual for the class, else as usual at all."""
     formula, product = context.formula, context.product
-    start_c = formula.room_c if warmth.oven_entry_c is None else warmth.oven_entry_c.value
-    baking = baking_of(context, start_c)
+    baking = _baking(context, warmth)
     if isinstance(baking, Baking) and formula.bake is not None:
         loss = own_loss(context, baking)
         if loss is not None:
@@ -59,6 +59,23 @@ def baked_of(context: Context, warmth: Warmth, notes: Notes) -> Baked:
         high,
     )
     return Baked(_share(usual, notes), minutes)
+
+
+def _baking(context: Context, warmth: Warmth) -> Baking | str:
+    start_c = context.formula.room_c if warmth.oven_entry_c is None else warmth.oven_entry_c.value
+    return baking_of(context, start_c)
+
+
+def foresee(formulas: Iterable[Formula], book: Rulebook) -> None:
+    """Solve the stated bakes of many recipes side by side, which takes a fraction of one after another; `assess`
+    then finds them solved."""
+    bases = []
+    for formula in formulas:
+        context = Context(formula, book)
+        baking = _baking(context, warmth_of(context, BARE))
+        if isinstance(baking, Baking) and formula.bake is not None:
+            bases.append((baking, formula.bake.minutes))
+    prepare(bases)
 
 
 def _share(loss_pct: Derivation, notes: Notes) -> Derivation:

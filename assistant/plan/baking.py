@@ -1,6 +1,6 @@
 """Oven and time of a formula: physics from the base bake that works, class practice on top."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
 
@@ -249,6 +249,11 @@ def _ends(base_bake: Bake, p: bake.Prediction, turn: Turn | None) -> tuple[float
 
 def _sources(product: Product) -> tuple[str, ...]:
     return tuple(dict.fromkeys(e.source for e in product.evidence))
+
+
+def prepare(bases: Iterable[tuple[Baking, float]]) -> None:
+    """Calibrate the ovens of many bases, each with its minutes, in one solve: what asks for one finds it at hand."""
+    bake.calibrated_all([(base.case, minutes, base.core_c) for base, minutes in bases])
 
 
 def own_loss(context: Context, baking: Baking) -> Derivation | None:

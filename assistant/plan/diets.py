@@ -71,11 +71,11 @@ def ruling(formula: Formula, diet: Diet, book: Rulebook, nutrition: Nutrition | 
         if ingredient is None:
             doubts.append(f"{line.name} is not known to the rulebook")
             continue
-        breach = forbidden(ingredient, diet, book)
+        breach, doubted = _standing(ingredient, diet, book)
         if breach:
             breaches.append(breach)
             lines.append(at)
-        doubts += doubts_of(ingredient, diet, book)
+        doubts += doubted
     for limit in diet.limits:
         broken, doubt = _count(limit, nutrition)
         breaches += [broken] if broken else []
@@ -85,6 +85,15 @@ def ruling(formula: Formula, diet: Diet, book: Rulebook, nutrition: Nutrition | 
     if doubts:
         return Ruling(diet.id, "cannot confirm", tuple(dict.fromkeys(doubts)))
     return Ruling(diet.id, "yes")
+
+
+def _standing(ingredient: Ingredient, diet: Diet, book: Rulebook) -> tuple[str, list[str]]:
+    """What a diet forbids of an ingredient and what it leaves in doubt, remembered with the rulebook."""
+    key = ("standing", ingredient.id, diet.id)
+    if key not in book.remembered:
+        book.remembered[key] = forbidden(ingredient, diet, book), doubts_of(ingredient, diet, book)
+    found: tuple[str, list[str]] = book.remembered[key]
+    return found
 
 
 def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:

@@ -1,6 +1,6 @@
 """What the rulebook holds, as frozen values. Each mirrors one kind of entry in `rules/`."""
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -521,7 +521,7 @@ class Rulebook:
     parts: Mapping[str, PartKind] = field(default_factory=dict)
     places: Mapping[str, Place] = field(default_factory=dict)  # "swaps/ID" -> where the entry stands
     digest: str = ""  # of the files it was read from
-    remembered: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+    remembered: dict[Hashable, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
     """What others have worked out from it once, under their own name; goes when it goes."""
 
     def members(self, class_id: str) -> tuple[Ingredient, ...]:
