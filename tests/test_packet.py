@@ -328,7 +328,9 @@ def test_a_label_says_what_it_is_against_the_table_and_what_goes_by_the_table(ta
 def test_a_serving_in_cups_weighs_the_lines_measured_in_cups(talk: Talk) -> None:
     """A quarter cup of 30 g is a cup of 120 g; the recipe has one."""
     said = talk.reply(ALMOND)
-    assert talk.own("almond-flour").measures["cup"].value == 120.0
+    own = talk.own("almond-flour").measures
+    assert [own[each].value for each in ("cup", "tbsp", "tsp")] == [120.0, 7.5, 2.5]  # 16 and 48 to a cup
+    assert [own[each].grade for each in ("cup", "tbsp", "tsp")] == ["handbook", "derived", "derived"]
     assert talk.state.formula.lines[0].grams == 120.0
     assert "By your packet's measure: almond flour 96 g -> 120 g." in said
     assert talk.say("undo").formula.lines[0].grams == 96.0
@@ -403,7 +405,7 @@ def test_a_packet_can_be_left(talk: Talk) -> None:
     [
         ("contains almonds", ("nuts",), ("gluten-cereals",)),  # what may be in it stays as the table has it
         ("contains tree nuts and soy, may contain peanuts", ("nuts", "soybeans"), ("peanuts",)),
-        ("contains nothing, may contain traces of wheat", (), ("wheat",)),
+        ("contains nothing, may contain traces of wheat", (), ("wheat", "nuts")),  # almonds are nuts: not confirmed
         ("may contain sesame or coconut", ("nuts",), ("sesame",)),  # coconut is on neither list
         ("", ("nuts",), ("gluten-cereals",)),
     ],
@@ -415,6 +417,18 @@ def test_allergens_are_as_labelled_else_as_the_table_has_them(
     own = talk.own("almond-flour")
     assert (own.contains, own.may_contain) == (contains, may)
     assert said.count("as you typed") == ("contains" in typed.split()) + ("may" in typed)
+
+
+def test_a_us_label_is_silent_about_gluten_and_takes_none_of_it_away(talk: Talk) -> None:
+    """21 USC 321(qq) lists wheat, and neither rye nor barley."""
+    rye = "my rye flour: per 30 g 100 kcal, fat 0.5 g, carbs {} label, fibre 4 g, protein 3 g, contains nothing"
+    talk.say(rye.format("22 g, US"))
+    assert talk.own("rye-flour").contains == ("gluten-cereals",)
+    for _ in range(2):  # the table decides what is in doubt, and not the label typed before
+        said = talk.reply(rye.format("18 g, EU"))
+        assert talk.own("rye-flour").contains == ()
+        assert talk.own("rye-flour").may_contain == ("wheat", "gluten-cereals")
+        assert "energy 333 kcal (332 to 335) 349 kcal" in said
 
 
 def test_an_allergen_that_nobody_knows_is_told_and_nothing_is_kept(talk: Talk) -> None:
@@ -531,7 +545,7 @@ def test_any_name_makes_a_file_on_the_shelf(name: str, file: str, talk: Talk) ->
         "like bread flour", "per 100 g 340 kcal, fat 1.2 g, carbs 70 g, fibre 3 g, protein 11 g, EU label"
     )
     assert talk.files() == [f"ingredients/{file}.yaml"]
-    assert load(talk.folder)[1] == ()
+    assert told_of(talk.folder) == []
 
 
 def test_without_a_shelf_it_is_said(talk: Talk) -> None:

@@ -17,7 +17,7 @@ from assistant.formula.write import to_text
 from assistant.plan import functions
 from assistant.plan.constraints import Admission, Bound, Constraints, breaking, contradiction, wished
 from assistant.plan.diagnose import diagnose
-from assistant.plan.diets import ruling
+from assistant.plan.diets import ruling, wholes
 from assistant.plan.height import at_height
 from assistant.plan.instead import instead
 from assistant.plan.method import timeline
@@ -70,7 +70,7 @@ from assistant.talk.request import (
 from assistant.talk.utterance import EXAMPLES, NAMED, Context, Understood, Vocabulary, sentence, understand
 from assistant.words.derivation import FULL, Derivation
 from assistant.words.faults import Fault, Place
-from assistant.words.units import grams_of, household, kind_of, read_quantity, unit_text
+from assistant.words.units import grams_of, household, in_ml, kind_of, read_quantity, unit_text
 
 TYPED = Place("as typed")
 KEPT = 200
@@ -140,6 +140,9 @@ class Own(Protocol):
 
     def ingredients(self, book: Rulebook) -> tuple[str, ...]:
         """Ids of the ingredients that stand there."""
+
+    def table(self, ident: str, book: Rulebook) -> Ingredient:
+        """An ingredient as it is without the own one that is laid over it."""
 
     def keep(self, entry: Mapping[str, object], book: Rulebook, anyway: bool = False) -> Kept:
         """Keep an own ingredient, `anyway` though its figures don't add up."""
@@ -1320,17 +1323,19 @@ def _packet(state: State, request: Packet, kitchen: Kitchen) -> tuple[State, _An
     state = replace(state, packet=packet)
     if packet.like is None:
         return _like_what(state, alike, kitchen)
-    entry, missing = entry_of(packet, kitchen.book)
+    table = kitchen.own.table(packet.like, kitchen.book)
+    entry, missing = entry_of(packet, table, kitchen.book)
     if missing:
-        name = kitchen.book.ingredients[packet.like].name
-        asked = phrasing.packet_question(missing, str(packet.ingredient), name, packet.figures is None)
+        asked = phrasing.packet_question(missing, str(packet.ingredient), table.name, packet.figures is None)
         return replace(state, wanting=missing), _Answer(asked)
     kept = kitchen.own.keep(entry, kitchen.book, packet.keep)
     if kept.kitchen is None:
         said = "\n".join(phrasing.fault(fault) for fault in kept.faults)
-        hint = phrasing.paragraph("Nothing is kept yet. Type the figure that is wrong again, or: keep it anyway.")
-        return replace(state, wanting="more"), _Answer(f"{said}\n{hint}", faults=kept.faults)
-    return _with_own(replace(state, packet=None, wanting=""), packet, entry, kept, kitchen)
+        figures = any(fault.kind != "not possible" for fault in kept.faults)
+        mend = "Type the figure that is wrong again, or: keep it anyway" if figures else "Then type: keep it; or: cancel"
+        hint = phrasing.paragraph(f"Nothing is kept yet. {mend}.")
+        return state, _Answer(f"{said}\n{hint}", faults=kept.faults)
+    return _with_own(replace(state, packet=None, wanting=""), packet, table, str(entry["id"]), kept, kitchen)
 
 
 def _alike(packet: Packet, kitchen: Kitchen) -> tuple[str, ...]:
@@ -1362,19 +1367,19 @@ ASKED = ("per", "convention", "energy_kcal", "fat_g", "carbohydrate_g", "fibre_g
 """What is asked of a label, in this order."""
 
 
-def entry_of(packet: Packet, book: Rulebook) -> tuple[dict[str, object], str]:
-    """A packet as an entry of the shelf, and what is still to be asked ("" when nothing is)."""
+def entry_of(packet: Packet, base: Ingredient, book: Rulebook) -> tuple[dict[str, object], str]:
+    """A packet as an entry of the shelf, and what is still to be asked ("" when nothing is); `base` is what it
+    is like."""
     told = {*(packet.figures or {}), *packet.skipped} - {"per", "convention"}
     told |= {"energy_kcal"} if "energy_kj" in told else set()
     told |= {name for name in ("per", "convention") if getattr(packet, name) is not None}
     missing = next((name for name in ASKED if name not in told), "")
-    base = book.ingredients[packet.like or ""]
     measures = measures_of(base)
     amount, unit = (packet.per or "0 g").split()
     grams = grams_of(float(amount), unit, measures)
     if missing or grams is None:
         return {}, missing or "weight"
-    ident = base.id if _is_itself(packet, base, book) else own_id(str(packet.ingredient))
+    ident = base.id if _is_itself(packet, base) else own_id(str(packet.ingredient))
     label: dict[str, object] = {"per": f"{grams:g} g", "convention": packet.convention}
     for name, value in (packet.figures or {}).items():
         label[name] = f"<{value:g}" if name in packet.less else value
@@ -1385,15 +1390,46 @@ def entry_of(packet: Packet, book: Rulebook) -> tuple[dict[str, object], str]:
     if packet.convention == "eu" and "fibre_g" in packet.skipped and fibre is not None:
         usual = {"value": fibre.value, "source": fibre.source, "grade": fibre.grade, "method": f"as {base.name}"}
         entry["per_100g"] = {"fibre_g": usual}
-    if packet.household is not None and packet.household[1] in base.measures:
-        times, spoon = packet.household
-        entry["measures"] = {spoon: {"value": round(grams / times, 2), "source": OWN_LABEL, "grade": "handbook"}}
-    if packet.contains is not None or packet.may_contain is not None:
-        contains = base.contains if packet.contains is None else packet.contains
-        may = base.may_contain if packet.may_contain is None else packet.may_contain
-        if contains is not None:
-            entry["allergens"] = {"contains": list(contains), "may_contain": list(may)}
+    if packet.household is not None:
+        entry["measures"] = _spoons(grams, *packet.household)
+    allergens = _allergens(packet, base, book)
+    if allergens is not None:
+        entry["allergens"] = {"contains": list(allergens[0]), "may_contain": list(allergens[1])}
     return entry, ""
+
+
+SPOONS = ("cup", "tbsp", "tsp")
+
+
+def _spoons(grams: float, times: float, spoon: str) -> dict[str, object]:
+    """What cups and spoons weigh when so many of one of them weigh so much; a scoop is no measure of the others."""
+    ways = SPOONS if spoon in SPOONS else (spoon,)
+    share = {way: in_ml(way) / in_ml(spoon) if way != spoon else 1.0 for way in ways}
+    return {
+        way: {
+            "value": round(grams / times * share[way], 2),
+            "source": OWN_LABEL,
+            "grade": "handbook" if way == spoon else "derived",
+        }
+        for way in ways
+    }
+
+
+def _allergens(packet: Packet, base: Ingredient, book: Rulebook) -> tuple[tuple[str, ...], tuple[str, ...]] | None:
+    """What an own ingredient contains and may contain; None where nothing was typed of it or nobody knows.
+
+    A US label need not name gluten, so what such a base contains stays. What else a base contains and the label
+    does not name can't be confirmed either way.
+    """
+    if packet.contains is None and (packet.may_contain is None or base.contains is None):
+        return None
+    usual = base.contains or ()
+    typed = usual if packet.contains is None else packet.contains
+    unlisted = [a for a in usual if packet.convention == "us" and not book.allergens[a].us]
+    contains = tuple(dict.fromkeys((*typed, *unlisted)))
+    may = base.may_contain if packet.may_contain is None else packet.may_contain
+    unnamed = [a for a in usual if a not in {*contains, *wholes(contains, book)}]
+    return contains, tuple(dict.fromkeys((*may, *unnamed)))
 
 
 def own_id(name: str) -> str:
@@ -1406,23 +1442,22 @@ def own_id(name: str) -> str:
     return latin or "-".join(("own", *(f"{ord(letter):x}" for letter in name if letter.isalnum())))
 
 
-def _is_itself(packet: Packet, base: Ingredient, book: Rulebook) -> bool:
+def _is_itself(packet: Packet, base: Ingredient) -> bool:
     """Whether a packet is called as what it is like is called."""
     called = {plain(name) for name in (base.name, base.plural, base.id.replace("-", " "), *base.aliases)}
     return plain(str(packet.ingredient)) in called
 
 
 def _with_own(
-    state: State, packet: Packet, entry: Mapping[str, object], kept: Kept, kitchen: Kitchen
+    state: State, packet: Packet, table: Ingredient, ident: str, kept: Kept, kitchen: Kitchen
 ) -> tuple[State, _Answer]:
     """The conversation with the new ingredient in it: lines it is meant by are it, and others can be."""
     after = kept.kitchen or kitchen
-    own = after.book.ingredients[str(entry["id"])]
-    table = kitchen.book.ingredients[packet.like or ""]
+    own = after.book.ingredients[ident]
     formula = _relined(state.formula, own, after)
     before, now = (k.judgement.assess(f).nutrition for k, f in ((kitchen, state.formula), (after, formula)))
     here = any(line.ingredient == own.id for line in formula.lines)
-    typed = {name for name in ("contains", "may contain") if getattr(packet, name.replace(" ", "_")) is not None}
+    typed = (packet.contains, packet.may_contain)
     said = [phrasing.packet_kept(own, table, kept.where, typed, packet.unread, after.book)]
     if here:
         said.append(phrasing.packet_counts(state.formula, formula, before, now))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from assistant.formula.write import save
 from assistant.rulebook.check import OF_INGREDIENTS, check
-from assistant.rulebook.model import Rulebook
+from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.rulebook.read import load
 from assistant.talk.dialogue import Kept, Kitchen
 from assistant.words.faults import Fault, Place, stopping
@@ -26,6 +26,14 @@ class OwnShelf:
     def ingredients(self, book: Rulebook) -> tuple[str, ...]:
         """Ids of ingredients that stand here, by id."""
         return tuple(i for i in book.ingredients if self._is_ours(book.places[f"ingredients/{i}"]))
+
+    def table(self, ident: str, book: Rulebook) -> Ingredient:
+        """An ingredient as it is without the one of this shelf that is laid over it."""
+        stands = book.places[f"ingredients/{ident}"]
+        if not self._is_ours(stands):
+            return book.ingredients[ident]
+        without, _ = load(self.folder, instead={Path(stands.source).relative_to(self.folder): None})
+        return without.ingredients.get(ident, book.ingredients[ident])
 
     def keep(self, entry: Mapping[str, object], book: Rulebook, anyway: bool = False) -> Kept:
         """Keep an own ingredient in a file of its own, whole or not at all.
