@@ -19,6 +19,7 @@ from assistant.rulebook.names import Names
 from assistant.rulebook.read import load
 from assistant.talk.dialogue import Kitchen, State, Turn, begin, turn, turn_document
 from assistant.talk.judgement import Judgement
+from assistant.talk.phrasing import number
 from assistant.talk.request import Choose, Clarify
 from assistant.talk.utterance import EXAMPLES, Vocabulary
 from assistant.words.faults import Fault, Place
@@ -486,12 +487,15 @@ def test_twelve_muffins_share_the_dough() -> None:
     assert minutes_of(said) < 35  # muffins bake 15-25 min at 200 C (printed charts), longer at 175 C
 
 
-def test_rolls_on_a_sheet_fill_no_tin_and_one_sentence_says_so() -> None:
-    _, said = at_the_hut("seed-rolls", "does the dough fit the pan?")
+def test_rolls_on_a_sheet_fill_no_tin_and_are_told_what_one_must_hold() -> None:
+    state, said = at_the_hut("seed-rolls", "does the dough fit the pan?")
+    (needed,) = state.numbers
     assert flat(said.reply) == (
-        "Seed rolls bakes on a sheet, so there is nothing to fill; name a tin, as in: will it fit a 1.5 litre tin."
+        "Seed rolls bakes on a sheet, so there is nothing to fill. All of its dough would take a tin of "
+        f"{number(needed.low, 'mL').split()[0]} to {number(needed.high, 'mL')}; name one, as in: will it fit a 2 litre tin."
     )
-    assert said.understood.faults[0].kind == "not possible"
+    _, low = at_the_hut("seed-rolls", f"will it fit a {needed.high / 1000:.3f} litre tin")
+    assert "It fits" in low.reply
 
 
 def test_a_tin_of_stated_volume_is_filled_by_numbers() -> None:

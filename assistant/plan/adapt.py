@@ -18,7 +18,7 @@ from assistant.plan.constraints import (
     said,
 )
 from assistant.plan.draft import Aim, Draft, Refused, Wishes, draft
-from assistant.plan.finish import AS_IT_IS, LOST, Plan, baked, before_of, choice_title, option, plan_of
+from assistant.plan.finish import AS_IT_IS, LOST, Plan, as_it_is, baked, before_of, choice_title, option, plan_of
 from assistant.plan.functions import Context, is_any, mass
 from assistant.plan.model import Assessment, BakeAnswer, Option, Options
 from assistant.plan.nutrition import nutrition_of
@@ -272,6 +272,10 @@ class _Case:
             best.append(of_line)
         return best
 
+    def as_it_is(self, found: Found[_Dough]) -> bool:
+        """Whether a plan changes nothing."""
+        return found.value.made.formula is self.formula
+
     def score(self, found: Found[_Dough], notes: Notes) -> Derivation:
         """The cost of a plan with its parts."""
         parts = [
@@ -401,11 +405,25 @@ def _finished(work: Sequence[tuple[_Case, Sequence[Found[_Dough]]]], notes: Note
         (case, found, [plan_of(tuple(w.choice for w in f.ways), f.value.made, case.formula, case.book) for f in found])
         for case, found in work
     ]  # fmt: skip
-    ovens = baked([(case.base, made) for case, _, made in planned], notes)
-    return [
-        [_option(case, f, plan, oven, notes) for f, plan, oven in zip(found, made, told, strict=True)]
-        for (case, found, made), told in zip(planned, ovens, strict=True)
+    moved = [
+        [plan for f, plan in zip(found, plans, strict=True) if not case.as_it_is(f)] for case, found, plans in planned
     ]
+    ovens = baked([(case.base, plans) for (case, _, _), plans in zip(planned, moved, strict=True)], notes)
+    made: list[list[Option]] = []
+    for (case, found, plans), told in zip(planned, ovens, strict=True):
+        answers = iter(told)
+        made.append(
+            [
+                _unchanged(case, f, notes) if case.as_it_is(f) else _option(case, f, plan, next(answers), notes)
+                for f, plan in zip(found, plans, strict=True)
+            ]
+        )
+    return made
+
+
+def _unchanged(case: _Case, found: Found[_Dough], notes: Notes) -> Option:
+    made = as_it_is(case.before, case.book, notes, case.score(found, notes))
+    return replace(made, remarks=tuple(_unsure(case, made)))
 
 
 def _option(
@@ -552,6 +570,8 @@ def _nearest(queue: _Queue, notes: Notes) -> tuple[Option, tuple[str, ...]] | No
     From the cheapest that misses, the further way that saves most is taken as often as ways may join.
     """
     case = queue.case
+    if not queue.search.nearest:
+        return None
     further = {way.id for way in case.ways.further}
     near = [
         f

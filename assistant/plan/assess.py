@@ -33,12 +33,18 @@ class Baked:
 
 def baked_of(context: Context, warmth: Warmth, notes: Notes) -> Baked:
     """Weight lost in the stated bake by the bake law, else as usual for the class, else as usual at all."""
-    formula, product = context.formula, context.product
+    formula = context.formula
     baking = _baking(context, warmth)
     if isinstance(baking, Baking) and formula.bake is not None:
         loss = own_loss(context, baking)
         if loss is not None:
             return Baked(_share(loss, notes), formula.bake.minutes)
+    return baked_as_usual(context, notes)
+
+
+def baked_as_usual(context: Context, notes: Notes) -> Baked:
+    """Weight lost as usual for the class, else as usual at all."""
+    formula, product = context.formula, context.product
     minutes = None if formula.bake is None else formula.bake.minutes
     if product is not None and product.loss_pct is not None:
         band = product.loss_pct

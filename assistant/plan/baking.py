@@ -70,7 +70,7 @@ def baking_of(context: Context, start_c: float) -> Baking | str:
 def dough_of(context: Context) -> Composition | str:
     """What a dough is made of, or why it can't be told."""
     parts = [
-        (mass(line), composition_of(i))
+        (mass(line), composition_of(i, context.book))
         for i, line in zip(context.ingredients, context.formula.lines, strict=True)
         if i is not None
     ]
@@ -176,6 +176,17 @@ def _answered(
     if isinstance(found, str):
         return (found,)
     return tuple(_answer(job.stated, a, p, notes) for a, p in zip(job.altered, found, strict=True))
+
+
+def unchanged(base: Baking, stated_bake: Bake, notes: Notes) -> BakeAnswer | str:
+    """The answer for a base as it is: its own time, with nothing left open by heat flow."""
+    found = bake.calibrated(base.case, stated_bake.minutes, base.core_c)
+    if isinstance(found, str):
+        return found
+    itself = bake.Prediction(
+        1.0, 1.0, 1.0, stated_bake.minutes, found.core_c, found.loss_pct, stated_bake.minutes, False, found.film_factor, 1.0
+    )
+    return _answer(stated_bake, Altered(base, None), itself, notes)
 
 
 def _practice(turn: Turn | None) -> float:

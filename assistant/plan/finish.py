@@ -8,8 +8,8 @@ from typing import Any
 from assistant.formula.model import Formula
 from assistant.formula.parts import parts_of
 from assistant.formula.scale import altered
-from assistant.plan.assess import Baked, assess
-from assistant.plan.baking import Altered, Baking, Job, altered_bake, answers, baking_of, turn_between
+from assistant.plan.assess import Baked, assess, baked_as_usual
+from assistant.plan.baking import Altered, Baking, Job, altered_bake, answers, baking_of, turn_between, unchanged
 from assistant.plan.crumb import against
 from assistant.plan.draft import Choice, Draft
 from assistant.plan.functions import Context, mass
@@ -142,7 +142,8 @@ def option(
         )
     full = replace(plan.formula, steps=steps, bake=oven)
     share = None if bake is None else notes.derive(LOST, _hundredth, bake.bake_loss_pct)
-    out = None if bake is None or share is None else Baked(share, bake.minutes.value)
+    usual = baked_as_usual(Context(full, book), notes)
+    out = usual if bake is None or share is None else Baked(share, bake.minutes.value)
     named = frozenset(caution for swap in plan.swaps for caution in swap.cautions)
     after = assess(without_absent(told(full, base, book), base), book, notes, out, named)
     changes = _changes(base, plan, notes)
@@ -164,6 +165,31 @@ def option(
         remarks=remarks,
         how_tested=_how_tested(plan),
     )  # fmt: skip
+
+
+def as_it_is(before: Assessment, book: Rulebook, notes: Notes, score: Derivation) -> Option:
+    """The plan to change nothing."""
+    base = before.formula
+    context = Context(base, book)
+    here = "no bake is stated" if base.bake is None else baking_of(context, _oven_entry_c(context))
+    bake = None if base.bake is None or isinstance(here, str) else unchanged(here, base.bake, notes)
+    return Option(
+        title=AS_IT_IS,
+        swaps=(),
+        score=score,
+        against=against(before, before),
+        changes=tuple(
+            Change(at, line.ingredient, line.name, line.grams, stated(line.name, line.grams, "g"), "")
+            for at, line in enumerate(base.lines)
+        ),
+        before=before,
+        after=before,
+        bake=bake if isinstance(bake, BakeAnswer) else None,
+        method=base.steps,
+        timeline=timeline(base.steps, book),
+        cautions=before.cautions,
+        how_tested="as it was",
+    )
 
 
 def _steps(plan: Plan) -> tuple[Mapping[str, Any], ...]:

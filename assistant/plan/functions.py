@@ -111,10 +111,17 @@ class Context:
     def lines(self, *classes: str) -> tuple[int, ...]:
         """Places of the lines whose ingredient is one of these ids or in one of these classes; lines that
         weigh nothing are no longer there."""
-        return tuple(
-            at for at, ingredient in enumerate(self.ingredients)
-            if ingredient and self.formula.lines[at].grams != 0 and is_any(ingredient, classes)
-        )  # fmt: skip
+        found = self._lines.get(classes)
+        if found is None:
+            found = self._lines[classes] = tuple(
+                at for at, ingredient in enumerate(self.ingredients)
+                if ingredient and self.formula.lines[at].grams != 0 and is_any(ingredient, classes)
+            )  # fmt: skip
+        return found
+
+    @cached_property
+    def _lines(self) -> dict[tuple[str, ...], tuple[int, ...]]:
+        return {}
 
     def grams(self, *classes: str) -> float:
         """Known mass of the lines of these ids or classes, g."""

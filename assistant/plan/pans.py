@@ -82,8 +82,7 @@ def fit(context: Context, notes: Notes) -> Fit | str:
     formula, product = context.formula, context.product
     bake = formula.bake
     if bake is None or bake.pan not in SHAPE_IN:
-        where = f"on a {bake.pan}" if bake is not None and bake.pan else "in no tin that it names"
-        return f"{formula.name} bakes {where}, so there is nothing to fill; name a tin, as in: will it fit a 1.5 litre tin"
+        return f"{formula.name} names no tin to fill"
     if product is None or product.gas_fraction is None or product.specific_volume is None or product.loss_pct is None:
         return "what kind of bread this is was not recognised, so how far it rises is unknown"
     dough = dough_of(context)
@@ -95,19 +94,42 @@ def fit(context: Context, notes: Notes) -> Fit | str:
         return str(outside)
 
 
+def tin_needed(context: Context, notes: Notes) -> Derivation | None:
+    """What a tin must hold for all of a dough to fill it as usual, mL; None where the class has no such custom."""
+    context = context.oven
+    product, dough = context.product, dough_of(context)
+    if product is None or product.fill_pct is None or product.gas_fraction is None or isinstance(dough, str):
+        return None
+    whole = stated("dough", context.formula.dough_g, "g")
+    room = _room(whole, product, float(thermal.density_kg_m3(dough, 25.0)), notes)
+    usual = _of_class("how full of dough such a tin usually is", product.fill_pct, product, "%")
+    fill = product.fill_pct
+    low, high = (_tin_ml(room.value, end) for end in (fill.high, fill.low))
+    return replace(notes.derive("what a tin must hold", _tin_ml, room, usual, unit="mL"), low=low, high=high)
+
+
+def _tin_ml(dough_ml: float, fill_pct: float) -> float:
+    return 100 * dough_ml / fill_pct
+
+
+def _room(dough_g: Derivation, product: Product, dense_kg_m3: float, notes: Notes) -> Derivation:
+    """Room a dough takes as it goes into its tin: a yeast dough just mixed, a batter with the gas it has by then."""
+    assert product.gas_fraction is not None
+    gas = (
+        ranged("gas in a dough just mixed", shapes.MIXED_GAS, "1", "assistant.laws.shape.MIXED_GAS")
+        if product.raised_by == "yeast"
+        else _of_class("gas in the batter as it goes in", product.gas_fraction, product, "1")
+    )
+    dense = Derivation("density of the dough without gas", dense_kg_m3, "kg/m3", evidence=("choi-okos-1986",))
+    return notes.derive("room the dough takes", shapes.dough_volume_ml, dough_g, dense, gas, unit="mL")
+
+
 def _fit(formula: Formula, bake: Bake, product: Product, dense_kg_m3: float, notes: Notes) -> Fit:
     shape, tins = SHAPE_IN[bake.pan], formula.pieces or 1
     tin, sides_cm, depth_cm = _tin(bake, shape, notes)
     dough_g = stated("dough in one tin", formula.dough_g / tins, "g")
-    rises = product.raised_by == "yeast"
-    assert product.gas_fraction is not None and product.specific_volume is not None and product.loss_pct is not None
-    gas = (
-        ranged("gas in a dough just mixed", shapes.MIXED_GAS, "1", "assistant.laws.shape.MIXED_GAS")
-        if rises
-        else _of_class("gas in the batter as it goes in", product.gas_fraction, product, "1")
-    )
-    dense = Derivation("density of the dough without gas", dense_kg_m3, "kg/m3", evidence=("choi-okos-1986",))
-    dough_ml = notes.derive("room the dough takes", shapes.dough_volume_ml, dough_g, dense, gas, unit="mL")
+    assert product.specific_volume is not None and product.loss_pct is not None
+    dough_ml = _room(dough_g, product, dense_kg_m3, notes)
     loss = _of_class("share lost in the oven", product.loss_pct, product, "1", 0.01)
     volume = _of_class("volume of a gram baked", product.specific_volume, product, "mL/g")
     baked_ml = notes.derive("room the baked piece takes", shapes.baked_volume_ml, dough_g, loss, volume, unit="mL")
@@ -123,7 +145,8 @@ def _fit(formula: Formula, bake: Bake, product: Product, dense_kg_m3: float, not
         bake.pan, bool(bake.size_cm or bake.litres), sides_cm, depth_cm, tins, tin, dough_g,
         notes.derive("how full the dough makes the tin", _share_pct, dough_ml, tin, unit="%"),
         notes.derive("how full the baked piece makes it", _share_pct, baked_ml, tin, unit="%"),
-        usual, fits, over if over is not None and over.value > NEARLY * dough_g.value else None, rises,
+        usual, fits, over if over is not None and over.value > NEARLY * dough_g.value else None,
+        product.raised_by == "yeast",
     )  # fmt: skip
 
 

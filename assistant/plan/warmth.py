@@ -7,7 +7,7 @@ from assistant.formula.model import Step
 from assistant.laws import dough, thermal
 from assistant.laws.thermal import Composition
 from assistant.plan.functions import Context, mass
-from assistant.rulebook.model import Ingredient
+from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.words.derivation import Derivation, Notes, stated
 
 POTS = ("prepare", "bloom")
@@ -55,8 +55,16 @@ class Warmth:
         return sum(stage.minutes for stage in self.stages)
 
 
-def composition_of(ingredient: Ingredient) -> Composition | None:
-    """An ingredient's make-up for thermal laws; None when water or a main part of it is unknown."""
+def composition_of(ingredient: Ingredient, book: Rulebook) -> Composition | None:
+    """An ingredient's make-up for thermal laws, remembered; None when water or a main part of it is unknown."""
+    key = ("composition", ingredient.id)
+    if key not in book.remembered:
+        book.remembered[key] = _composition(ingredient)
+    found: Composition | None = book.remembered[key]
+    return found
+
+
+def _composition(ingredient: Ingredient) -> Composition | None:
     per_100g = {
         key: ingredient.composition.get(key) for key in ("water_g", "protein_g", "fat_g", "carbohydrate_g")
     }
@@ -182,7 +190,7 @@ def _mixed(
     temps: list[Derivation] = []
     for line, temp in [*((line, now) for line in joined if now is not None), *arriving.items()]:
         ingredient = context.ingredients[line]
-        made_of = None if ingredient is None else composition_of(ingredient)
+        made_of = None if ingredient is None else composition_of(ingredient, context.book)
         if made_of is None or temp is None:
             continue
         masses.append(mass(context.formula.lines[line]))
@@ -211,7 +219,7 @@ def _kneaded(context: Context) -> bool:
 
 def _time_constant(context: Context, notes: Notes) -> Derivation:
     parts = [
-        (mass(line), composition_of(i))
+        (mass(line), composition_of(i, context.book))
         for i, line in zip(context.ingredients, context.formula.lines, strict=True)
         if i is not None
     ]

@@ -22,7 +22,7 @@ from assistant.plan.height import at_height
 from assistant.plan.instead import instead
 from assistant.plan.method import timeline
 from assistant.plan.model import Assessment, BakeAnswer, Option, Options, TimelineEntry, Why
-from assistant.plan.pans import custom_check, fit, needs_tin, rebaked, usual_tin, why_not
+from assistant.plan.pans import custom_check, fit, needs_tin, rebaked, tin_needed, usual_tin, why_not
 from assistant.plan.safety import confirm
 from assistant.plan.what_if import what_if
 from assistant.publish import document
@@ -819,6 +819,10 @@ def _fit(state: State, request: Fit, kitchen: Kitchen) -> tuple[State, _Answer]:
     asked = Bake(pan=request.pan, size_cm=request.size_cm, litres=request.litres)
     if asked != Bake():
         formula = rebaked(formula, _another_bake(bake, asked, usual_tin(product)), book)
+    elif bake.pan not in TINS:
+        needed = tin_needed(functions.Context(formula, book), FULL)
+        numbers = () if needed is None else (needed,)
+        return replace(state, numbers=numbers), _Answer(ovens.no_tin(formula, needed))
     found = fit(functions.Context(formula, book), FULL)
     if isinstance(found, str):
         return _cannot(state, found, "")

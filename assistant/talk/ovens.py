@@ -1,9 +1,11 @@
 """What is said of a dough in its tin, of the custom for dark and glass pans, and of another height."""
 
+from assistant.formula.model import Bake, Formula
 from assistant.plan.height import WHY, Height, Row
 from assistant.plan.pans import CUSTOM_C, Custom, Fit
 from assistant.rulebook.model import Rulebook
-from assistant.talk.phrasing import amount, columns, number, paragraph
+from assistant.talk.phrasing import amount, columns, in_what, number, paragraph
+from assistant.words.derivation import Derivation
 
 CUSTOM_IN = {"dark": "for dark pans, printed on cake mixes", "glass": "for glass, common practice without a source"}
 
@@ -21,7 +23,7 @@ def fit(found: Fit, product: str) -> str:
         f"{amount(found.before_pct)} {before}, and about {amount(found.baked_pct)} baked."
     ]
     if found.usual_pct is None or found.fits_g is None:
-        return paragraph(f"{said[0]} How full is usual for {product} is not known.")
+        return paragraph(f"{said[0]} How full such a tin usually is of {product} dough is not known.")
     room = f"usual for {product} is {_band(found.usual_pct.low, found.usual_pct.high, '%')}"
     takes = f"which here is {_band(found.fits_g.low, found.fits_g.high, 'g')} of dough"
     if found.over_g is not None:
@@ -35,6 +37,23 @@ def fit(found: Fit, product: str) -> str:
     else:
         said.append(f"It fits: {room}, {takes}.")
     return paragraph(" ".join(said))
+
+
+def no_tin(formula: Formula, needed: Derivation | None) -> str:
+    """A recipe that names no tin, and what one for all of its dough must hold.
+
+    >>> rolls = Formula("Rolls", "", (), bake=Bake(200, 20, pan="sheet"))
+    >>> print(no_tin(rolls, Derivation("what a tin must hold", 2100.0, "mL", low=1750.0, high=2600.0)))
+    Rolls bakes on a sheet, so there is nothing to fill. All of its dough would
+    take a tin of 1750 to 2600 ml; name one, as in: will it fit a 2 litre tin.
+    """
+    where = "" if formula.bake is None else in_what(formula.bake)
+    takes = "" if needed is None else f" All of its dough would take a tin of {_band(needed.low, needed.high, 'mL')};"
+    name = "name one, as in: will it fit a 2 litre tin."
+    return paragraph(
+        f"{formula.name} bakes {where or 'in no tin that it names'}, so there is nothing to fill."
+        f"{takes} {name if takes else name.capitalize()}"
+    )
 
 
 def tin(found: Fit) -> str:
