@@ -120,7 +120,10 @@ def _room(dough_g: Derivation, product: Product, dense_kg_m3: float, notes: Note
         if product.raised_by == "yeast"
         else _of_class("gas in the batter as it goes in", product.gas_fraction, product, "1")
     )
-    dense = Derivation("density of the dough without gas", dense_kg_m3, "kg/m3", evidence=("choi-okos-1986",))
+    dense = Derivation(
+        "density of the dough without gas", dense_kg_m3, "kg/m3", "assistant.laws.thermal.density_kg_m3",
+        ("choi-okos-1986",), "handbook",
+    )  # fmt: skip
     return notes.derive("room the dough takes", shapes.dough_volume_ml, dough_g, dense, gas, unit="mL")
 
 

@@ -1,6 +1,6 @@
 """What is said of a dough in its tin, of the custom for dark and glass pans, and of another height."""
 
-from assistant.formula.model import Bake, Formula
+from assistant.formula.model import Formula
 from assistant.plan.height import WHY, Height, Row
 from assistant.plan.pans import CUSTOM_C, Custom, Fit
 from assistant.rulebook.model import Rulebook
@@ -42,6 +42,7 @@ def fit(found: Fit, product: str) -> str:
 def no_tin(formula: Formula, needed: Derivation | None) -> str:
     """A recipe that names no tin, and what one for all of its dough must hold.
 
+    >>> from assistant.formula.model import Bake
     >>> rolls = Formula("Rolls", "", (), bake=Bake(200, 20, pan="sheet"))
     >>> print(no_tin(rolls, Derivation("what a tin must hold", 2100.0, "mL", low=1750.0, high=2600.0)))
     Rolls bakes on a sheet, so there is nothing to fill. All of its dough would
