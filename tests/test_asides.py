@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.formula.model import Formula
+from assistant.plan.assess import assess
 from assistant.plan.diagnose import POSSIBLE, SEEN, diagnose
 from assistant.plan.instead import instead
 from assistant.publish.compare import compare, parts_of
@@ -131,3 +132,51 @@ def test_yeast_rolls_and_quick_rolls_differ_in_what_raises_them(
     what = [row.what for row in compare(sides, [None, None], book).differences]
     assert "active dry yeast" in what
     assert "time in the oven" in what
+
+
+def test_every_trouble_is_one_that_is_understood(book: Rulebook) -> None:
+    assert {trouble.name for trouble in book.troubles.values()} == set(FAULTS)
+
+
+@pytest.mark.parametrize(
+    ("trouble", "numbers", "says"),
+    [
+        ("gummy", {"hydration_pct": 260.0}, "more water than"),  # psyllium bread: 110 to 185 %
+        ("dry", {"hydration_pct": 60.0}, "less water than"),
+        ("salty", {"salt_pct": 4.0}, "more salt than"),
+        ("bland", {"salt_pct": 0.1}, "less salt than"),
+        ("sour", {"surplus_acid_mmol": 20.0}, "acid to spare"),
+        ("soapy", {"ph_baked": 7.8}, "alkaline"),
+        ("flat", {"mix_c": 52.0}, "kill yeast"),
+    ],
+)
+def test_a_number_out_of_its_range_is_told_and_one_within_is_not(
+    trouble: str, numbers: dict[str, float], says: str, larch_hut: Callable[[str], Formula], book: Rulebook
+) -> None:
+    rolls = assess(larch_hut("seed-rolls"), book)
+    given = {name: replace(getattr(rolls.chemistry, name), value=value) for name, value in numbers.items()}
+    off = diagnose(replace(rolls, chemistry=replace(rolls.chemistry, **given)), None, trouble, book)
+    assert off.verdict == SEEN
+    assert says in off.answer[0]
+    assert set(numbers.values()) <= {d.value for d in off.derivations}
+    calm = {name: 7.0 if name == "ph_baked" else 0.0 for name in ("ph_baked", "surplus_acid_mmol", "unneutralised_soda_g")}
+    calm |= {"hydration_pct": 170.0, "salt_pct": 1.7, "mix_c": 30.0}
+    within = {name: replace(getattr(rolls.chemistry, name), value=value) for name, value in calm.items()}
+    fine = diagnose(replace(rolls, chemistry=replace(rolls.chemistry, **within)), None, trouble, book)
+    assert fine.verdict == POSSIBLE
+
+
+def test_a_dough_that_no_yeast_raises_is_not_too_hot_for_it(
+    larch_hut: Callable[[str], Formula], book: Rulebook
+) -> None:
+    quick = assess(larch_hut("seed-rolls-quick"), book)
+    hot = replace(quick.chemistry, mix_c=Derivation("dough after mixing", 60.0, "C"))
+    assert "The dough is warm" not in diagnose(replace(quick, chemistry=hot), None, "flat", book).answer[0]
+
+
+def test_little_powder_is_told_of_a_dense_bread(larch_hut: Callable[[str], Formula], book: Rulebook) -> None:
+    quick = larch_hut("seed-rolls-quick")
+    lines = tuple(replace(x, grams=2.0) if x.ingredient == "baking-powder" else x for x in quick.lines)
+    told = diagnose(assess(quick.with_lines(lines), book), None, "dense", book)
+    assert told.answer[0].startswith("There is less leavening")
+    assert "less leavening" not in diagnose(assess(quick, book), None, "dense", book).answer[0]

@@ -255,6 +255,18 @@ SPECIMENS: dict[str, tuple[Check, str, str, str]] = {
         CAUTION.replace("  when: {has: [butter]}\n", ""),
         "specimen has no condition and nothing names it",
     ),
+    "cause of nothing": (
+        checks.no_cause_is_dead,
+        "causes",
+        "- id: specimen\n  baked: true\n  says: Look at it.\n",
+        "specimen is the cause of nothing",
+    ),
+    "trouble of which nothing is said": (
+        checks.no_cause_is_dead,
+        "troubles",
+        "- id: specimen\n  name: specimen\n",
+        "of specimen nothing is said",
+    ),
     "no evidence": (
         checks.swaps_have_evidence_and_examples,
         "swaps",

@@ -561,3 +561,19 @@ def test_a_range_holds_with_both_its_ends(low: int, width: int, value: float) ->
 def test_what_is_no_comparison_is_refused_with_a_sentence(text: str) -> None:
     with pytest.raises(ValueError, match="write"):
         Comparison.parse(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        ("number: ph_baked", "does not say what its number is held against"),
+        ("number: ph_baked\n  is: '> 7'\n  beyond: {band: salt_pct, end: low}", "does not say what"),
+        ("says: Look.", "holds always"),
+        ("baked: true", "needs says"),
+        ("number: sheen\n  is: '> 7'", "sheen"),
+    ],
+)
+def test_a_cause_says_when_it_holds_and_what_it_means(text: str, what: str, tmp_path: Path) -> None:
+    (tmp_path / "causes.yaml").write_text(f"- id: specimen\n  {text}\n")
+    _, faults = load(tmp_path)
+    assert any(what in fault.what for fault in faults), [fault.sentence for fault in faults]

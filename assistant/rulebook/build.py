@@ -13,6 +13,7 @@ from assistant.rulebook.model import (
     Band,
     Blend,
     Buffer,
+    Cause,
     Caution,
     Diet,
     Evidence,
@@ -31,6 +32,7 @@ from assistant.rulebook.model import (
     Source,
     StepText,
     Swap,
+    Trouble,
     Turn,
 )
 from assistant.words.faults import Place
@@ -59,6 +61,8 @@ def rulebook(plain: Plain, places: Mapping[str, tuple[str, int]], digest: str) -
         classes=_all(IngredientClass, plain["classes"], _CLASS),
         blends=_all(Blend, plain["blends"], _BLEND),
         parts=_all(PartKind, plain["parts"], _RULE),
+        causes=_all(Cause, plain["causes"], _CAUSE),
+        troubles=_all(Trouble, plain["troubles"], _RULE),
         places={key: Place(*place) for key, place in places.items()},
         digest=digest,
     )
@@ -164,6 +168,7 @@ def _bare(text: str) -> Comparison:
 
 
 _RULE: dict[str, Makes] = {"evidence": _evidence, "examples": _examples, "when": _conditions}
+_CAUSE: dict[str, Makes] = _RULE | {"comparison": _bare}
 _CLASS: dict[str, Makes] = {"moves": _band, "evidence": _evidence}
 _STEP: dict[str, Makes] = {"minutes": _band}
 _NEED: dict[str, Makes] = _RULE | {"minutes": _band, "amount": _band}

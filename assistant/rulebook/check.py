@@ -180,6 +180,9 @@ def _citations(book: Rulebook) -> Iterator[tuple[str, str, str, str, str]]:
         "allergens",
         "reactions",
         "cautions",
+        "parts",
+        "causes",
+        "troubles",
     ):
         for entry_id, entry in getattr(book, kind).items():
             evidence: tuple[Evidence, ...] = entry.evidence
@@ -241,11 +244,13 @@ def proximates_sum_to_100(book: Rulebook) -> Iterable[Fault]:
     """Water, protein, fat, carbohydrate and ash (and alcohol) make up the whole, where all are known.
 
     Acids may be part of the carbohydrate or stand beside it, as tables differ; an ash that says by its
-    `method` why it isn't all of the mineral part (soda loses gas on ashing) is taken at its word.
+    `method` why it isn't all of the mineral part (soda loses gas on ashing) is taken at its word, and so is a
+    label, whose water is what is left.
     """
     for ingredient in book.ingredients.values():
         parts = _per_100g(ingredient, *PROXIMATES)
-        if parts is None or ingredient.composition["ash_g"].method:
+        labelled = any(figure.source == OWN_LABEL for figure in ingredient.composition.values())
+        if parts is None or labelled or ingredient.composition["ash_g"].method:
             continue
         least = sum(parts) + sum(_per_100g(ingredient, "alcohol_g") or ())
         most = least + sum(_per_100g(ingredient, "organic_acids_g") or ())
@@ -493,6 +498,18 @@ def no_blend_is_dead(book: Rulebook) -> Iterable[Fault]:
             yield Fault(_at(book, "blends", blend.id), what, "widen the shares")
 
 
+def no_cause_is_dead(book: Rulebook) -> Iterable[Fault]:
+    """Every cause belongs to some trouble, and every trouble has a cause or something to look at."""
+    named = {cause for trouble in book.troubles.values() for cause in trouble.causes}
+    for cause_id in sorted(set(book.causes) - named):
+        what = f"{cause_id} is the cause of nothing"
+        yield Fault(_at(book, "causes", cause_id), what, "name it in rules/troubles.yaml, or take it out")
+    for trouble in book.troubles.values():
+        if not trouble.causes and not trouble.usual:
+            what = f"of {trouble.id} nothing is said"
+            yield Fault(_at(book, "troubles", trouble.id), what, "write causes: or usual:")
+
+
 def no_caution_is_dead(book: Rulebook) -> Iterable[Fault]:
     """Every caution has a condition, or something names it."""
     named = set()
@@ -526,7 +543,7 @@ def _unshown(book: Rulebook, kind: str, rule: Swap | Blend, held: str) -> Iterat
 
 def rules_have_evidence(book: Rulebook) -> Iterable[Fault]:
     """Needs, diets, turns and reactions cite evidence too."""
-    for kind in ("needs", "diets", "turns", "reactions", "products", "functions", "parts"):
+    for kind in ("needs", "diets", "turns", "reactions", "products", "functions", "parts", "causes", "troubles"):
         for entry_id, entry in getattr(book, kind).items():
             if not entry.evidence:
                 yield Fault(
@@ -605,6 +622,7 @@ CHECKS: tuple[Check, ...] = (
     no_two_swaps_say_the_same,
     no_blend_is_dead,
     no_caution_is_dead,
+    no_cause_is_dead,
     swaps_have_evidence_and_examples,
     rules_have_evidence,
     every_need_has_an_exit,

@@ -502,6 +502,17 @@ def _blend_example(node: Node, reading: Reading) -> Any:
     return BAD if found is BAD else (found["name"], found["given"], found["expect"])
 
 
+NUMBERS = ("hydration_pct", "salt_pct", "leavener_pct", "unneutralised_soda_g", "surplus_acid_mmol", "ph_baked",
+           "mix_c", "early_gas_share")  # fmt: skip
+"""Numbers of a dough that a cause of trouble may be judged by."""
+TOLD_WITH = (*NUMBERS, "free_water_g", "base_mmol", "gas_ml", "core_c", "bake_loss_pct", "no_later_than_min")
+_beyond = form(
+    {
+        "band": Key(one_of("hydration_pct", "salt_pct", "powder_pct"), required=True),
+        "end": Key(one_of("low", "high"), required=True),
+    },
+    "`beyond`",
+)
 _limit = form(
     {
         "nutrient": Key(one_of(*TOLD), required=True),
@@ -634,6 +645,15 @@ ENTRIES: Mapping[str, Reads] = {
         "words": Key(listing(text), required=True), "firm": Key(truth), "product": Key(refers_to("products")),
         "evidence": _EVIDENCE,
     }, "a part of a recipe"),
+    "causes": form({
+        "id": _ID, "number": Key(one_of(*NUMBERS)), "is": Key(comparison("C", "g", "%"), to="comparison"),
+        "beyond": Key(_beyond), "raised_by": Key(RAISED_BY), "reactions": Key(listing(refers_to("reactions"))),
+        "baked": Key(truth), "says": _TEXT, "tells": Key(listing(one_of(*TOLD_WITH))), "evidence": _EVIDENCE,
+    }, "a cause of trouble"),
+    "troubles": form({
+        "id": _ID, "name": _NAME, "causes": Key(listing(refers_to("causes"))), "usual": _TEXTS,
+        "evidence": _EVIDENCE,
+    }, "a trouble"),
     "steps": form({
         "id": Key(pattern(r"[a-z0-9-]+\.[a-z]{2,3}(-[A-Za-z0-9]+)*", "rest-gel.en"), required=True),
         "kind": Key(_id, required=True), "language": Key(_LANGUAGE, required=True), "text": _NAME,
@@ -697,3 +717,13 @@ def _whole(kind: str, entry: dict[str, Any], node: Node, reading: Reading) -> No
             )
     elif kind == "reactions":
         entry.setdefault("when", {})
+    elif kind == "causes":
+        entry |= entry.pop("beyond", {})
+        judged = [key for key in ("comparison", "band") if key in entry]
+        if len(judged) != ("number" in entry):
+            mend = "give number: with is: or beyond:, or neither"
+            reading.fault(node, f"{entry['id']} does not say what its number is held against", mend)
+        if not judged and "reactions" not in entry and "baked" not in entry:
+            reading.fault(node, f"{entry['id']} holds always", "say when: number:, reactions: or baked:")
+        if "says" not in entry and "reactions" not in entry:
+            reading.fault(node, f"{entry['id']} needs says", "write what it means and what helps")

@@ -25,6 +25,8 @@ CALLED = {
     "allergens": "allergen",
     "acids": "acid or base",
     "diets": "diet",
+    "causes": "cause of trouble",
+    "reactions": "reaction",
     "step kinds": "kind of step",
 }
 """What faults call the kinds of entry that others may name."""

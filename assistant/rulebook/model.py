@@ -4,6 +4,7 @@ from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from assistant.rulebook.conditions import Comparison
 from assistant.words.derivation import Grade
 from assistant.words.faults import Place
 
@@ -484,6 +485,37 @@ class PartKind:
 
 
 @dataclass(frozen=True, slots=True)
+class Cause:
+    """What the numbers of a recipe can show as the cause of a trouble; all that is given must hold.
+
+    `comparison` is met by `number`, or `number` lies outside the class's `band` at its `end` ("low", "high").
+    """
+
+    id: str
+    number: str = ""
+    comparison: Comparison | None = None
+    band: str = ""
+    end: str = ""
+    raised_by: str = ""
+    reactions: tuple[str, ...] = ()
+    baked: bool = False  # only where the bake has been worked out
+    says: str = ""
+    tells: tuple[str, ...] = ()
+    evidence: tuple[Evidence, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """What goes wrong with a bake: causes that numbers may show, and what a baker looks at anyhow."""
+
+    id: str
+    name: str
+    causes: tuple[str, ...] = ()
+    usual: tuple[str, ...] = ()
+    evidence: tuple[Evidence, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class StepText:
     """How a kind of step is written in a language; `{dry}`, `{wet}`, `{minutes}` ... are filled in.
 
@@ -519,6 +551,8 @@ class Rulebook:
     classes: Mapping[str, IngredientClass] = field(default_factory=dict)
     blends: Mapping[str, Blend] = field(default_factory=dict)
     parts: Mapping[str, PartKind] = field(default_factory=dict)
+    causes: Mapping[str, Cause] = field(default_factory=dict)
+    troubles: Mapping[str, Trouble] = field(default_factory=dict)
     places: Mapping[str, Place] = field(default_factory=dict)  # "swaps/ID" -> where the entry stands
     digest: str = ""  # of the files it was read from
     remembered: dict[Hashable, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
