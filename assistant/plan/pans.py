@@ -24,7 +24,7 @@ PIECE_IN: Mapping[str, str] = {
 }
 """What comes out of a tin."""
 NEARLY = 0.03
-"""Share of a dough that no tin is too small for. Common practice."""
+"""Share of a dough by which no tin is too small or too large. Common practice."""
 OWN_TIN_PCT = 20.0
 """How full of it one piece must make a tin, %, to have that tin alone; smaller ones go in together. Common practice."""
 
@@ -56,7 +56,7 @@ class Fit:
         """"as usual", "too full" or "low" against the custom of the class; "" where there is none."""
         if self.usual_pct is None or self.usual_pct.low is None:
             return ""
-        low = self.before_pct.value < self.usual_pct.low
+        low = self.before_pct.value < (1 - NEARLY) * self.usual_pct.low
         return "too full" if self.over_g is not None else "low" if low else "as usual"
 
     @property
