@@ -85,66 +85,122 @@ class Height:
         return (self.gas_room, self.boils, *(row.law for row in self.rows), *(self.hotter or ()))
 
 
+@dataclass(frozen=True, slots=True)
+class _Move:
+    """A recipe on its way to another height, with what is printed of that."""
+
+    context: Context
+    here: Derivation
+    there: Derivation
+    printed: altitude.Adjustment
+    notes: Notes
+
+    @property
+    def formula(self) -> Formula:
+        return self.context.formula
+
+    @property
+    def gas_share(self) -> float:
+        return gas_share(self.there.value, self.here.value)
+
+
 def at_height(formula: Formula, to_m: float, book: Rulebook, notes: Notes) -> Height:
     """What changes in a recipe that was made for one height and is baked at another."""
     context = Context(formula, book).dough
-    here, there = stated("height of the recipe", formula.altitude_m, "m"), stated("height of the kitchen", to_m, "m")
-    gas = notes.derive("room that gas takes", _room, there, here, evidence=("icao-7488",))
+    here, there = stated("height of the recipe", formula.altitude_m, "m"), stated("height here", to_m, "m")
     table = context.product.height_table if context.product is not None else ""
     printed, says, sources = _printed(formula.altitude_m, to_m, table)
-    rows: list[Row] = []
-    changed = replace(formula, altitude_m=to_m)
-    left = _soda_left(context, notes) if gas_share(to_m, formula.altitude_m) > 1 else None
-    for at in context.lines(*LEAVENERS):
-        line = formula.lines[at]
-        before = stated(line.name, mass(line), "g")
-        if left is not None and at in context.lines("soda"):
-            rows.append(Row("soda", line.name, before, before, _times(printed.powder_share, before.value)))
-            continue
-        law = notes.derive(line.name, _leavener_g, before, there, here, unit="g", evidence=("icao-7488",))
-        rows.append(Row("powder", line.name, before, law, _times(printed.powder_share, before.value)))
-        changed = altered_mass(changed, at, round(law.value, 1))
-    sugar_g = context.grams(*SUGARS)
-    if printed.sugar_share is not None and sugar_g >= SUGAR_FROM_PCT / 100 * context.base_weight_g:
-        sugar = stated("sugar", sugar_g, "g")
-        rows.append(Row("sugar", "sugar", sugar, sugar, _times(printed.sugar_share, sugar_g)))
-    liquids = sorted(context.lines(*LIQUIDS), key=lambda at: -mass(formula.lines[at]))
-    if liquids and formula.bake is not None and context.product is not None and context.product.loss_pct is not None:
-        liquid = stated("liquid", sum(mass(formula.lines[at]) for at in liquids), "g")
-        loss = context.product.loss_pct
-        lost = Derivation(
-            "weight lost in the oven", formula.dough_g * loss.centre / 100, "g", context.product.id, (), "common practice",
-            formula.dough_g * loss.low / 100, formula.dough_g * loss.high / 100,
-        )  # fmt: skip
-        oven = stated("oven", formula.bake.oven_c, "C")
-        more = notes.derive("water that evaporates more", altitude.water_lost_more, there, here, oven, lost, unit="g")
-        law = notes.derive("liquid", _sum, liquid, more, unit="g")
-        rows.append(Row("liquid", "liquid", liquid, law, _times(printed.liquid_share, liquid.value)))
-        first = liquids[0]
-        changed = altered_mass(changed, first, float(round(mass(formula.lines[first]) + more.value)))
-    if context.raised_by == "yeast":
-        steps = tuple(
-            replace(step, minutes=float(round(step.minutes * gas_share(to_m, formula.altitude_m))))
-            if step.kind == "proof" and step.minutes
-            else step
-            for step in formula.steps
-        )
-        rise = stated("rise", sum(step.minutes or 0.0 for step in formula.steps if step.kind == "proof"), "min")
-        if rise.value:
-            law = notes.derive("rise", _leavener_g, rise, there, here, unit="min", evidence=("icao-7488",))
-            rows.append(Row("rise", "rise", rise, law))
-        changed = replace(changed, steps=steps)
+    move = _Move(context, here, there, printed, notes)
+    left = _soda_left(context, notes) if move.gas_share > 1 else None
+    rows, changed = _leaveners(move, replace(formula, altitude_m=to_m), left is not None)
+    rows += _sugar(move)
+    more, changed = _liquid(move, changed)
+    risen, changed = _rise(move, changed)
+    oven = _oven(move)
     hotter = None
-    if formula.bake is not None:
-        oven = stated("oven", formula.bake.oven_c, "C")
-        change = printed.oven_change_c
-        ends = None if change is None else tuple(sorted(formula.bake.oven_c + each for each in change))
-        rows.append(Row("oven", "oven", oven, oven, None if ends is None else (ends[0], ends[1])))
-        hotter = None if ends is None else _hotter(formula, changed, sum(ends) / 2, book)
+    if oven and oven[0].printed is not None:
+        hotter = _hotter(formula, changed, sum(oven[0].printed) / 2, book)
     return Height(
-        formula.altitude_m, to_m, gas, _boils(there, notes), _boils(here, notes), tuple(rows), changed, table, says,
-        sources, hotter, left,
+        formula.altitude_m, to_m, notes.derive("room that gas takes", _room, there, here, evidence=("icao-7488",)),
+        _boils(there, notes), _boils(here, notes), (*rows, *more, *risen, *oven), changed, table, says, sources, hotter,
+        left,
     )  # fmt: skip
+
+
+def _leaveners(move: _Move, changed: Formula, soda_stays: bool) -> tuple[list[Row], Formula]:
+    """Powder, soda and their acids: as much gas by volume in thinner or thicker air."""
+    rows = []
+    soda = move.context.lines("soda") if soda_stays else ()
+    for at in move.context.lines(*LEAVENERS):
+        line = move.formula.lines[at]
+        before = stated(line.name, mass(line), "g")
+        printed = _times(move.printed.powder_share, before.value)
+        if at in soda:
+            rows.append(Row("soda", line.name, before, before, printed))
+            continue
+        law = move.notes.derive(
+            line.name, _for_gas, before, move.there, move.here, unit="g", evidence=("icao-7488",)
+        )
+        rows.append(Row("powder", line.name, before, law, printed))
+        changed = altered_mass(changed, at, round(law.value, 1))
+    return rows, changed
+
+
+def _sugar(move: _Move) -> list[Row]:
+    """Sugar, where a table speaks of it and the recipe has enough of it; no law here changes it."""
+    context, share = move.context, move.printed.sugar_share
+    sugar = stated("sugar", context.grams(*SUGARS), "g")
+    if share is None or sugar.value < SUGAR_FROM_PCT / 100 * context.base_weight_g:
+        return []
+    return [Row("sugar", "sugar", sugar, sugar, _times(share, sugar.value))]
+
+
+def _liquid(move: _Move, changed: Formula) -> tuple[list[Row], Formula]:
+    """What evaporates more is poured in more, to the line there is most of."""
+    formula, product = move.formula, move.context.product
+    lines = sorted(move.context.lines(*LIQUIDS), key=lambda at: -mass(formula.lines[at]))
+    if not lines or formula.bake is None or product is None or product.loss_pct is None:
+        return [], changed
+    liquid = stated("liquid", sum(mass(formula.lines[at]) for at in lines), "g")
+    low, centre, high = (
+        formula.dough_g * pct / 100
+        for pct in (product.loss_pct.low, product.loss_pct.centre, product.loss_pct.high)
+    )
+    lost = Derivation("weight lost in the oven", centre, "g", product.id, (), "common practice", low, high)
+    oven = stated("oven", formula.bake.oven_c, "C")
+    more = move.notes.derive(
+        "water that evaporates more", altitude.water_lost_more, move.there, move.here, oven, lost, unit="g"
+    )
+    law = move.notes.derive("liquid", _sum, liquid, more, unit="g")
+    poured = float(round(mass(formula.lines[lines[0]]) + more.value))
+    row = Row("liquid", "liquid", liquid, law, _times(move.printed.liquid_share, liquid.value))
+    return [row], altered_mass(changed, lines[0], poured)
+
+
+def _rise(move: _Move, changed: Formula) -> tuple[list[Row], Formula]:
+    """Yeast makes gas as fast at any height, so the time to a volume goes with the pressure."""
+    rise = stated("rise", sum(step.minutes or 0.0 for step in changed.steps if step.kind == "proof"), "min")
+    if move.context.raised_by != "yeast" or not rise.value:
+        return [], changed
+    law = move.notes.derive(
+        "rise", _for_gas, rise, move.there, move.here, unit="min", evidence=("icao-7488",)
+    )
+    steps = tuple(
+        replace(step, minutes=float(round(step.minutes * move.gas_share)))
+        if step.kind == "proof" and step.minutes
+        else step
+        for step in changed.steps
+    )
+    return [Row("rise", "rise", rise, law)], replace(changed, steps=steps)
+
+
+def _oven(move: _Move) -> list[Row]:
+    bake, change = move.formula.bake, move.printed.oven_change_c
+    if bake is None:
+        return []
+    oven = stated("oven", bake.oven_c, "C")
+    printed = None if change is None else (bake.oven_c + change[0], bake.oven_c + change[1])
+    return [Row("oven", "oven", oven, oven, printed)]
 
 
 SODA_LEFT_G = 0.1
@@ -171,7 +227,7 @@ def gas_share(to_m: float, from_m: float) -> float:
     return float(altitude.powder_share(to_m, from_m))
 
 
-def _leavener_g(amount: float, to_m: float, from_m: float) -> float:
+def _for_gas(amount: float, to_m: float, from_m: float) -> float:
     return amount * gas_share(to_m, from_m)
 
 
@@ -215,7 +271,9 @@ def _times(share: altitude.Span | None, amount: float) -> tuple[float, float] | 
     return None if share is None else (share[0] * amount, share[1] * amount)
 
 
-def _hotter(formula: Formula, changed: Formula, oven_c: float, book: Rulebook) -> tuple[Derivation, Derivation] | None:
+def _hotter(
+    formula: Formula, changed: Formula, oven_c: float, book: Rulebook
+) -> tuple[Derivation, Derivation] | None:
     """The printed oven, and the minutes the bake law gives for it."""
     assert formula.bake is not None and changed.bake is not None
     base = Context(formula, book)
@@ -230,4 +288,6 @@ def _hotter(formula: Formula, changed: Formula, oven_c: float, book: Rulebook) -
     if isinstance(found, str):
         return None
     oven = Derivation("oven as printed", oven_c, "C", "assistant.laws.altitude.printed_adjustment")
-    return oven, Derivation("minutes there", found[0].minutes, "min", "assistant.laws.bake.predict", ("bake-notes",))
+    return oven, Derivation(
+        "minutes there", found[0].minutes, "min", "assistant.laws.bake.predict", ("bake-notes",)
+    )

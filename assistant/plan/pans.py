@@ -53,7 +53,7 @@ class Fit:
 
     @property
     def verdict(self) -> str:
-        """"as usual", "too full" or "low" against the custom of the class; "" where there is none."""
+        """Verdict "as usual", "too full" or "low" against the custom of the class; "" where there is none."""
         if self.usual_pct is None or self.usual_pct.low is None:
             return ""
         low = self.before_pct.value < (1 - NEARLY) * self.usual_pct.low
@@ -83,7 +83,12 @@ def fit(context: Context, notes: Notes) -> Fit | str:
     bake = formula.bake
     if bake is None or bake.pan not in SHAPE_IN:
         return f"{formula.name} names no tin to fill"
-    if product is None or product.gas_fraction is None or product.specific_volume is None or product.loss_pct is None:
+    if (
+        product is None
+        or product.gas_fraction is None
+        or product.specific_volume is None
+        or product.loss_pct is None
+    ):
         return "what kind of bread this is was not recognised, so how far it rises is unknown"
     dough = dough_of(context)
     if isinstance(dough, str):
@@ -135,7 +140,9 @@ def _fit(formula: Formula, bake: Bake, product: Product, dense_kg_m3: float, not
     dough_ml = _room(dough_g, product, dense_kg_m3, notes)
     loss = _of_class("share lost in the oven", product.loss_pct, product, "1", 0.01)
     volume = _of_class("volume of a gram baked", product.specific_volume, product, "mL/g")
-    baked_ml = notes.derive("room the baked piece takes", shapes.baked_volume_ml, dough_g, loss, volume, unit="mL")
+    baked_ml = notes.derive(
+        "room the baked piece takes", shapes.baked_volume_ml, dough_g, loss, volume, unit="mL"
+    )
     usual = fits = over = None
     if product.fill_pct is not None:
         usual = _of_class("how full of dough such a tin usually is", product.fill_pct, product, "%")
@@ -143,7 +150,9 @@ def _fit(formula: Formula, bake: Bake, product: Product, dense_kg_m3: float, not
         ends = (product.fill_pct.low, product.fill_pct.high)
         low, high = (_fits_g(end, tin.value, dough_ml.value, dough_g.value) for end in ends)
         fits = replace(fits, low=low, high=high)
-        over = notes.derive("dough too much for it", _over_g, dough_g, stated("most that fits", high, "g"), unit="g")
+        over = notes.derive(
+            "dough too much for it", _over_g, dough_g, stated("most that fits", high, "g"), unit="g"
+        )
     return Fit(
         bake.pan, bool(bake.size_cm or bake.litres), sides_cm, depth_cm, tins, tin, dough_g,
         notes.derive("how full the dough makes the tin", _share_pct, dough_ml, tin, unit="%"),
@@ -193,7 +202,14 @@ def _fits_g(fill_pct: float, tin_ml: float, dough_ml: float, dough_g: float) -> 
 def _of_class(claim: str, band: Band, product: Product, unit: str, per: float = 1.0) -> Derivation:
     evidence = tuple(dict.fromkeys(e.source for e in product.evidence))
     return Derivation(
-        claim, band.centre * per, unit, product.id, evidence, "common practice", band.low * per, band.high * per
+        claim,
+        band.centre * per,
+        unit,
+        product.id,
+        evidence,
+        "common practice",
+        band.low * per,
+        band.high * per,
     )
 
 
@@ -231,7 +247,9 @@ def usual_tin(product: Product | None) -> str:
     return next((pan for pan, shape in SHAPE_IN.items() if shape == kind), "loaf tin")
 
 
-def rebaked(formula: Formula, bake: Bake | None, book: Rulebook, shape: str = "", pieces: int | None = None) -> Formula:
+def rebaked(
+    formula: Formula, bake: Bake | None, book: Rulebook, shape: str = "", pieces: int | None = None
+) -> Formula:
     """The formula with another bake, in as many pieces as the pan or the shape asked for takes, if not told."""
     before = formula.bake
     altered = replace(formula, bake=bake)
@@ -249,7 +267,11 @@ def rebaked(formula: Formula, bake: Bake | None, book: Rulebook, shape: str = ""
         before is None or (bake.pan, bake.size_cm, bake.litres) != (before.pan, before.size_cm, before.litres)
     )
     if pieces is not None:
-        name = PIECE_IN[bake.pan] if bake is not None and bake.pan in SHAPE_IN and another else formula.piece_name
+        name = (
+            PIECE_IN[bake.pan]
+            if bake is not None and bake.pan in SHAPE_IN and another
+            else formula.piece_name
+        )
         return replace(altered, pieces=pieces, piece_name=name)
     return in_tin(altered, book) if another else altered
 

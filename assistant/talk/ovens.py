@@ -7,7 +7,10 @@ from assistant.rulebook.model import Rulebook
 from assistant.talk.phrasing import amount, columns, in_what, number, paragraph
 from assistant.words.derivation import Derivation
 
-CUSTOM_IN = {"dark": "for dark pans, printed on cake mixes", "glass": "for glass, common practice without a source"}
+CUSTOM_IN = {
+    "dark": "for dark pans, printed on cake mixes",
+    "glass": "for glass, common practice without a source",
+}
 
 
 def fit(found: Fit, product: str) -> str:
@@ -49,7 +52,11 @@ def no_tin(formula: Formula, needed: Derivation | None) -> str:
     take a tin of 1750 to 2600 ml; name one, as in: will it fit a 2 litre tin.
     """
     where = "" if formula.bake is None else in_what(formula.bake)
-    takes = "" if needed is None else f" All of its dough would take a tin of {_band(needed.low, needed.high, 'mL')};"
+    takes = (
+        ""
+        if needed is None
+        else f" All of its dough would take a tin of {_band(needed.low, needed.high, 'mL')};"
+    )
     name = "name one, as in: will it fit a 2 litre tin."
     return paragraph(
         f"{formula.name} bakes {where or 'in no tin that it names'}, so there is nothing to fill."
@@ -102,7 +109,10 @@ def height(found: Height, recipe: str, book: Rulebook) -> str:
     if found.hotter is not None:
         oven, minutes = found.hotter
         parts.append(
-            paragraph(f"In the printed oven, {number(oven.value, 'C')}, it would take {number(minutes.value, 'min')}.", 2)
+            paragraph(
+                f"In the printed oven, {number(oven.value, 'C')}, it would take {number(minutes.value, 'min')}.",
+                2,
+            )
         )
     if found.soda_left is not None:
         parts.append(paragraph(
