@@ -100,8 +100,8 @@ DOUBTS = (
 )
 """Ends of what is weakly known, in pairs. Source: common practice; the spread of the priors' sources."""
 PAN_DOUBT = (Doubt(quick=-1.0), Doubt(quick=1.0))
-"""Ends of what is known of a pan or of steam, where it changes: the new pan slow and the old one quick of its kind, and
-the reverse. Source: the spreads of `WALLS` and `STEAM_PA`."""
+"""Ends of what is known of a pan or of steam, where it changes: the new pan slow and the old one quick of its
+kind, and the reverse. Source: the spreads of `WALLS` and `STEAM_PA`."""
 
 LOSS_POWERS = (0.5, 0.85)
 """Ends of the power that leads from equal bake loss to time. Source: fits with whole sources left out."""

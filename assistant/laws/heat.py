@@ -58,12 +58,12 @@ WALLS: Mapping[str, Wall] = {
     "ceramic": Wall((0.85, 0.9, 0.95), (5, 7, 10), 1.3, 1.95e6),
     "cast iron": Wall((0.85, 0.9, 0.95), (4, 5, 6), 50, 3.3e6),
 }
-"""What a piece stands in: nothing (a sheet or a stone, taken as black), a light tin, a dark or coated one, glass ...
+"""What a piece stands in: nothing (a sheet or a stone, taken as black), a light tin, a dark or coated one ...
 
-Source: heat-transfer-handbook, from memory: emissivity of polished tin plate and aluminium 0.05-0.2, of used and
-oxidised ones 0.2-0.7, of black enamel, glass, glaze, rubber and rusty iron 0.85-0.95 (glass is opaque to what an oven
-radiates, beyond 4 um); steel 50 W/(m K), glass 1.1, stoneware 1-1.5, silicone rubber 0.2-0.3. Thickness is
-`common practice`."""
+Source: heat-transfer-handbook, from memory: emissivity of polished tin plate and aluminium 0.05-0.2, of used
+and oxidised ones 0.2-0.7, of black enamel, glass, glaze, rubber and rusty iron 0.85-0.95 (glass is opaque to
+what an oven radiates, beyond 4 um); steel 50 W/(m K), glass 1.1, stoneware 1-1.5, silicone rubber 0.2-0.3.
+Thickness is `common practice`."""
 FINISHES = tuple(WALLS)
 
 
@@ -71,13 +71,14 @@ FINISHES = tuple(WALLS)
 class Priors:
     """What is held of ovens, crusts and crumbs before anything was baked.
 
-    Units:    films W/(m2 K); bare 1 (emissivity of dough and crust); pore_share 1; pore_cap W/(m K); residue kg
-              water per kg of solids left in the crust; crust_open 1, of the diffusivity of vapour in air;
-              loss_power 1
-    Source:   films midway in 7-10 for still air and 20-25 with a fan, 0.9 for bare dough: `common
-              practice` (baik-1999 and asb-convection find 20-120 with radiation and faster air). Pores: weakly known, between krischer-kast and the white crumb of purlis-2009. The
-              crust's openness is `derived`: printed base bakes are then done in their time without
-              raising the film. The power is fitted to printed pairs, whole sources left out (0.6-0.7)
+    Units:    films W/(m2 K); bare 1 (emissivity of dough and crust); pore_share 1; pore_cap W/(m K);
+              residue kg water per kg of solids left in the crust; crust_open 1, of the diffusivity of vapour
+              in air; loss_power 1
+    Source:   films midway in 7-10 for still air and 20-25 with a fan, 0.9 for bare dough: `common practice`
+              (baik-1999 and asb-convection find 20-120 with radiation and faster air). Pores: weakly known,
+              between krischer-kast and the white crumb of purlis-2009. The crust's openness is `derived`:
+              printed base bakes are then done in their time without raising the film. The power is fitted
+              to printed pairs, whole sources left out (0.6-0.7)
     """
 
     still_film: float = 8.5
@@ -101,8 +102,9 @@ PRIORS = Priors()
 
 
 STEAM_PA: Spread = (20_000.0, 40_000.0, 60_000.0)
-"""Vapour in a home oven into which a cup of water was thrown: it would fill the oven several times over, and leaks.
-Source: `derived`, 250 g as steam at 200 C is 540 L against 50-70 L of oven; `from memory` that such ovens are not tight."""
+"""Vapour in a home oven into which a cup of water was thrown: it would fill the oven several times over, and
+leaks. Source: `derived`, 250 g as steam at 200 C is 540 L against 50-70 L of oven; `from memory` that such
+ovens are not tight."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -541,7 +543,7 @@ def rows_of(cases: Sequence[Case], priors: Priors = PRIORS) -> Rows:
     )
     film = each(lambda c: priors.film_w_m2k(c.oven))
     blocks = [case.block for case in cases]
-    bare, gathers = (np.array(part) for part in zip(*((b.open_share, b.gathers) for b in blocks), strict=True))
+    bare, gathers = (np.array([getattr(b, name) for b in blocks]) for name in ("open_share", "gathers"))
     black = each(lambda c: WALLS[c.finish].blackness(c.quick))
     thick = each(lambda c: WALLS[c.finish].thickness_m(c.quick))
     radiant = thermal.radiative_coefficient_w_m2k(np.minimum(95.0, oven), oven, 1.0)

@@ -282,7 +282,9 @@ TAPER = (0.82, 0.88, 0.95)
 (rows P.. of tests/published/bake.csv, `from memory`); sides slope, and charts round to cups."""
 
 
-def usual_sides_m(shape: str, sides_m: tuple[float, ...] = (), volume_m3: float | None = None) -> tuple[float, ...]:
+def usual_sides_m(
+    shape: str, sides_m: tuple[float, ...] = (), volume_m3: float | None = None
+) -> tuple[float, ...]:
     """Length and width, or diameter, of a pan of which perhaps one side or only the volume is known.
 
     Units:    m; m3; returns m
@@ -464,10 +466,11 @@ def _panned(shape: str, volume_m3: float, sides_m: tuple[float, ...]) -> Block:
 
 
 _TRAY_PER_CUP = 2.4
-"""Area of a muffin tray over that of its cups, at half their height. Source: common practice: 35 x 26.5 cm for 12."""
+"""Area of a muffin tray over that of its cups, at half their height. Source: common practice, 35 x 26.5 cm for
+12 cups."""
 _TRAY_EFFICIENCY = 0.9
-"""Source: `derived`, a fin of 0.7 mm of steel or aluminium, 1 to 1.5 cm from cup to cup, takes up 0.85-0.97 of what it
-would if it were as cool as the cup (incropera-2007 sec. 3.6)."""
+"""Source: `derived`, a fin of 0.7 mm of steel or aluminium, 1 to 1.5 cm from cup to cup, takes up 0.85-0.97 of
+what it would if it were as cool as the cup (incropera-2007 sec. 3.6)."""
 
 
 def _gathers(across_m: float, height_m: float) -> float:
