@@ -116,6 +116,7 @@ def forbidden(ingredient: Ingredient, diet: Diet, book: Rulebook) -> str:
 def doubts_of(ingredient: Ingredient, diet: Diet, book: Rulebook) -> list[str]:
     """Why it can't be confirmed that an ingredient suits a diet, as phrases."""
     beside = traces(ingredient.may_contain, book)
+    inside = {*(ingredient.contains or ())} | wholes(ingredient.contains or (), book)
     doubts = []
     if ingredient.id in diet.certified:
         says = diet.certified[ingredient.id]
@@ -128,6 +129,11 @@ def doubts_of(ingredient: Ingredient, diet: Diet, book: Rulebook) -> list[str]:
         f"{ingredient.name} may contain {book.allergens[allergen].name}: see its label"
         for allergen in diet.doubt_when.get("allergen", diet.forbids.get("allergen", ()))
         if allergen in beside
+    ]
+    doubts += [
+        f"{ingredient.name} contains {book.allergens[allergen].name}"
+        for allergen in diet.doubt_when.get("allergen", ())
+        if allergen in inside
     ]
     if is_any(ingredient, diet.doubt_when.get("class", ())) or is_any(
         ingredient, diet.doubt_when.get("ingredient", ())

@@ -114,5 +114,7 @@ def _diet(known: Ingredient, diet: Diet, book: Rulebook, broken: list[str], doub
     watched = set(diet.doubt_when.get("allergen", barred.get("allergen", ())))
     for allergen in sorted(_traced(known, book) & watched):
         doubts.append((known.name, f"may contain {book.allergens[allergen].name}"))
+    for allergen in sorted(_carried(known.contains or (), book) & set(diet.doubt_when.get("allergen", ()))):
+        doubts.append((known.name, f"contains {book.allergens[allergen].name}"))
     if kinds & {*diet.doubt_when.get("class", ()), *diet.doubt_when.get("ingredient", ())}:
         doubts.append((known.name, f"suits some who keep {diet.name}, and others not"))

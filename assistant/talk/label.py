@@ -70,17 +70,17 @@ def read_label(text: str, wanting: str = "") -> Label | None:
     """
     plain = _THOUSANDS.sub("", plain_marks(text).strip().rstrip("?!. ").casefold())
     head = _HEAD.fullmatch(plain)
+    name = "" if head is None else head["name"].strip()
     found = _read(head["rest"] if head else plain, wanting)
     told = len(found.figures) + (found.per is not None)
-    if wanting:
-        allergens = (found.contains, found.may_contain) != (None, None)
-        sure = told or found.like or allergens or (found.convention and not found.unread)
-        return found if sure else None
-    if head is None or told < LEAST_FIGURES:
+    if name and told >= LEAST_FIGURES and name not in by_word(LABEL):
+        said = re.search(re.escape(name), text, re.IGNORECASE)
+        return replace(found, name=said.group() if said else name)
+    if not wanting:
         return None
-    name = head["name"].strip()
-    said = re.search(re.escape(name), text, re.IGNORECASE)
-    return replace(found, name=said.group() if said else name)
+    allergens = (found.contains, found.may_contain) != (None, None)
+    sure = told or found.like or allergens or (found.convention and not found.unread)
+    return found if sure else None
 
 
 def _read(text: str, wanting: str) -> Label:
@@ -154,8 +154,8 @@ def _amounts() -> re.Pattern[str]:
     words = "|".join(re.escape(word) for word in sorted(by_word(LABEL), key=lambda word: -len(word)))
     return re.compile(
         rf"\b(?P<w1>{words})\b\s*[:=]?\s*(?:is |of |are )?(?P<l1>{_LESS})?(?P<n1>{_NUMBER})\s*(?P<u1>{_UNIT})?"
-        rf"|(?P<l2>{_LESS})?(?P<n2>{_NUMBER})\s*(?P<u2>{_UNIT})?\s*(?:of )?\b(?P<w2>{words})\b"
         rf"|(?P<n3>{_NUMBER})\s*(?P<u3>kcal|kj|cal|calories)\b"
+        rf"|(?P<l2>{_LESS})?(?P<n2>{_NUMBER})\s*(?P<u2>{_UNIT})?\s*(?:of )?\b(?P<w2>{words})\b"
     )
 
 

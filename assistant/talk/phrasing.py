@@ -1349,10 +1349,9 @@ def packet_kept(
     said = [paragraph(f"On your shelf as {own.name}: {where}"), *columns(rows)]
     left = ", ".join([*untold, "kinds of fibre", "what it does in a dough"])
     said.append(paragraph(f"What the label leaves out goes by {table.name}: {left}."))
-    told = [
-        f"contains {_allergens_text(own.contains, typed[0], table, book)}",
-        f"may contain {_allergens_text(own.may_contain, typed[1], table, book)}",
-    ]
+    told = [f"contains {_allergens_text(own.contains, typed[0], table, book)}"]
+    if own.may_contain or typed[1] is not None:
+        told.append(f"may contain {_allergens_text(own.may_contain, typed[1], table, book)}")
     again = "; where it says otherwise, type it again with contains, may contain" if None in typed else ""
     said.append(paragraph(f"Allergens: {'; '.join(told)}. The label decides{again}."))
     if unread:
