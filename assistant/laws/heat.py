@@ -255,6 +255,7 @@ def browned(minutes: Array, surface_c: Array) -> Array:
     Units:    min and C, of shape (moments, cases); returns 1
     Range:    any history of `march`
     Source:   zanoni-1995: first order, 42000 1/s, 64.151 kJ/mol
+    Spread:   not told here: `bake` moves what is weakly known
 
     >>> brown = browned(np.array([[0.0], [10.0]]), np.array([[150.0], [150.0]]))
     >>> round(float(brown[-1, 0]), 2)  # 600 s x 42000 exp(-64151 / (8.314 x 423.15)) by hand
