@@ -555,7 +555,8 @@ class _Asked:
             told = self.naming(swap, parts, brought, components | ({of: ""} if of else {}))
             base = next((p for p in told if p.ingredient == of), None)
             by_flour = any(p.per_flour is not None for p in told)
-            if of in self.book.ingredients and of != self.replaced.id and base is None and not by_flour:
+            of_another = of in self.book.ingredients and of != self.replaced.id
+            if of_another and (self.replaced.id in components or (base is None and not by_flour)):
                 continue
             part_of = None if base is None or base.ingredient == self.replaced.id else base.grams or base.per_flour
             grams = self.printed_grams(read, components, of, part_of)
@@ -778,9 +779,10 @@ def _name(class_or_id: str, book: Rulebook) -> str:
 
 
 def _limit(key: str, value: Any, swap: Swap, replaced: Ingredient, book: Rulebook) -> str:
-    """A condition of a rule in words; "" for one that only leaves out other members of its class."""
+    """A condition of a rule in words; "" for one that only leaves out what comes in or members of its class."""
     if key == "lacks":
-        others = [what for what in _each(value) if not _sibling(what, swap, book)]
+        coming = {amount.ingredient or amount.any_of for amount in swap.stand_ins}
+        others = [what for what in _each(value) if what not in coming and not _sibling(what, swap, book)]
         return f"where there is no {_either(others, book)}" if others else ""
     if key == "has":
         return f"where there is {_either(_each(value), book)}"
@@ -806,11 +808,9 @@ def _limit(key: str, value: Any, swap: Swap, replaced: Ingredient, book: Ruleboo
 
 
 def _sibling(what: str, swap: Swap, book: Rulebook) -> bool:
-    return (
-        swap.replaces_any
-        and what in book.ingredients
-        and is_any(book.ingredients[what], (swap.replaces,))
-    )
+    """Whether a class or ingredient lies within the class that a rule replaces."""
+    members = book.members(what) if what in book.classes else (book.ingredients[what],)
+    return swap.replaces_any and bool(members) and all(is_any(member, (swap.replaces,)) for member in members)
 
 
 def _either(names: Sequence[str], book: Rulebook) -> str:

@@ -1238,18 +1238,20 @@ def _rows(rows: Iterable[Printed], book: Rulebook) -> list[str]:
 
 
 def _written(amount: str) -> str:
-    """An amount of a table in a cook's fractions, where it is told by volume.
+    """An amount of a table, in a cook's fractions where it is told by volume.
 
-    >>> _written("0.75 cup"), _written("1.5-1.67 cup"), _written("100 g"), _written("1 large")
-    ('3/4 cup', '1 1/2 to 1 2/3 cups', '100 g', '1 large')
+    >>> _written("0.75 cup"), _written("1.5-1.67 cup"), _written("1 tbsp lemon-juice"), _written("100 g")
+    ('3/4 cup', '1 1/2 to 1 2/3 cups', '1 tbsp lemon juice', '100 g')
     """
     read = read_quantity(amount)
-    if read is None or not read[0].unit or kind_of(read[0].unit) != "volume":
+    if read is None:
         return amount
     quantity, rest = read
+    if not quantity.unit or kind_of(quantity.unit) != "volume":
+        return amount.removesuffix(rest) + rest.replace("-", " ")
     low, high = cook_number(quantity.low), cook_number(quantity.high)
     ends = low if low == high else f"{low} to {high}"
-    return f"{ends} {unit_text(quantity.unit, quantity.high)}{rest}"
+    return f"{ends} {unit_text(quantity.unit, quantity.high)}{rest.replace('-', ' ')}"
 
 
 LEFT_TOLD = 0.1
