@@ -351,7 +351,7 @@ REFUSED: dict[str, tuple[object, ...]] = {
     "keeping_days": (0.0, 3.0),
     "against_word": (1.0, 2.0, 0.0, "less", "more"),
     "volume_word": (2.0, 50.0),
-    "cells_word": (1.0, 0.0),
+    "cells_word": (31.0, 1.0),
     "springiness_word": (120.0, 10.0),
     "moistness_word": (10.0, 0.0),
     "crust_word": (10.0, -1.0),
