@@ -190,6 +190,37 @@ def test_a_table_that_leaves_soda_over_is_found_out(
         assert not row.agrees and row.otherwise
 
 
+def test_what_several_tables_print_alike_is_told_once(book: Rulebook) -> None:
+    told = " ".join(phrasing.instead(instead(book, "baking-powder", 1, "tsp"), book).split())
+    assert told.count("5/8 tsp cream of tartar for 1 tsp") == 1
+    assert "Henneman and Utah State University Extension 2011 print" in told
+
+
+def test_a_table_is_named_only_for_what_it_prints(book: Rulebook) -> None:
+    """Soy milk for milk stands in NDSU's table; of the convention only oat and almond milk are noted."""
+    told = " ".join(phrasing.instead(instead(book, "milk", 1, "cup"), book).split())
+    _, _, printed = told.partition("Printed: 1 cup unsweetened soy milk (")
+    assert "NDSU Extension" in printed.partition(")")[0]
+    assert "Home-baking convention" not in printed.partition(")")[0]
+
+
+def test_a_diet_that_counts_a_figure_is_offered_nothing_with_as_much_of_it(book: Rulebook) -> None:
+    """USDA SR28: honey holds 82 g of sugars in 100 g, dextrose 91; erythritol none."""
+    found = instead(book, "sugar", 200, "g", diets=["keto"])
+    offered = {c.ingredient for option in found.options for c in option.components}
+    assert "erythritol" in offered
+    assert not offered & {"honey", "dextrose", "brown-sugar", "fructose"}
+    assert any("hardly less net carbs" in text for text in found.left_out)
+    assert "honey" in {c.ingredient for o in instead(book, "sugar", 200, "g").options for c in o.components}
+
+
+def test_a_baker_is_offered_what_is_usual_and_baked_before_the_rest(book: Rulebook) -> None:
+    flour = [o.rule for o in instead(book, "bread-flour", 500, "g").options]
+    assert flour.index("bread-flour-to-plain") < flour.index("flour-that-thickens-to-starch")
+    nut_free = instead(book, "almond-flour", 1, "cup", diets=["nut-free"]).options
+    assert nut_free[0].components[0].ingredient == "sunflower-seed-flour-full-fat"
+
+
 def test_the_law_of_self_raising_flour_is_kept_by_what_takes_its_place(book: Rulebook) -> None:
     """21 CFR 137.180: at least 0.5 % carbon dioxide, at most 4.5 parts of soda and acid to 100 of flour."""
     found = instead(book, "self-raising-flour", 100, "g", "scone")

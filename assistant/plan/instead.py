@@ -1,19 +1,31 @@
 """What can stand in for an ingredient outside any recipe: from the swap rules alone, for a quantity."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from assistant.formula.model import Formula, Line
-from assistant.plan.blend import Asked, Blended, blends
+from assistant.plan.blend import Asked, Blended, blends, figure
 from assistant.plan.diets import ruling
 from assistant.plan.draft import per_dose
 from assistant.plan.functions import ACID, BASE, is_any, strength
 from assistant.plan.model import Verdict
 from assistant.plan.swaps import replaces, usual_of
 from assistant.rulebook.conditions import Comparison
-from assistant.rulebook.model import Amount, Band, Diet, Figure, Ingredient, Need, Product, Rulebook, Swap
-from assistant.words.derivation import FULL, GRADES, Derivation, Grade, Notes, stated
+from assistant.rulebook.model import (
+    TOLD,
+    Amount,
+    Band,
+    Diet,
+    Figure,
+    Ingredient,
+    Need,
+    Product,
+    Rulebook,
+    Swap,
+)
+from assistant.words.derivation import BARE, FULL, GRADES, Derivation, Grade, Notes, stated
 from assistant.words.units import grams_of, household, in_g, kind_of, read_quantity
 
 USUAL_G = 100.0
@@ -22,6 +34,8 @@ PER_FLOUR_G = 100.0
 """Weight of flours that what goes by the dough is told for."""
 NEAR = 0.15
 """Share of a mass within which a printed amount and a rule say the same."""
+NO_LESS = 0.75
+"""Share of a nutrient, of what was replaced, from which a stand-in is no help to who keeps that nutrient low."""
 OTHERS_TOLD = 2
 """How many further members of a class are named beside the one that amounts are told for."""
 WORKS, LIMITED, UNTRIED = "works", "works within limits", "not tried"
@@ -219,8 +233,17 @@ def _told_once(refusals: Iterable[Refusal]) -> tuple[Refusal, ...]:
 
 
 def _counted(diet: Diet) -> str:
-    nutrients = ", ".join(dict.fromkeys(str(limit["nutrient"]) for limit in diet.limits))
+    nutrients = ", ".join(dict.fromkeys(_nutrient(str(limit["nutrient"])) for limit in diet.limits))
     return f"{diet.name} is counted on the whole recipe ({nutrients}), so no stand-in alone can confirm it"
+
+
+def _nutrient(name: str) -> str:
+    """A nutrient's name without its unit.
+
+    >>> _nutrient("net_carbs_g"), _nutrient("ketogenic_ratio")
+    ('net carbs', 'ketogenic ratio')
+    """
+    return re.sub(r"_(g|mg|kcal)$", "", name).replace("_", " ")
 
 
 def _rank(option: StandIn, replaced: Ingredient, book: Rulebook) -> tuple[Any, ...]:
@@ -336,6 +359,9 @@ class _Asked:
         usual: Grade = "common practice"
         grade: Grade = min((e.grade for e in swap.evidence), key=GRADES.index, default=usual)
         parts = self.components(swap, brought, grade, works)
+        no_better = self.no_better(parts)
+        if no_better:
+            return f"{swap.title}: {no_better}"
         limits = self.limits(swap)
         printed = tuple(self.printed(swap, parts, brought))
         said = {diet.id: self.verdict([i for _, i, _ in brought], diet) for diet in self.diets}
@@ -388,6 +414,30 @@ class _Asked:
         if found.verdict == "yes" and diet.limits:
             return "cannot confirm", ()
         return found.verdict, found.because
+
+    def no_better(self, parts: Sequence[Component]) -> str:
+        """Why what comes in is of no use to a diet that keeps a nutrient low; "" when it is, or is unknown."""
+        if self.grams is None:
+            return ""
+        weighed = [(self.book.ingredients[part.ingredient], part.grams.value) for part in parts if part.grams]
+        for limit in (limit for diet in self.diets for limit in diet.limits if "max" in limit):
+            nutrient = str(limit["nutrient"])
+            had = self.holds(nutrient, [(self.replaced, self.grams.value)])
+            brings = self.holds(nutrient, weighed)
+            if had is None or brings is None:
+                continue
+            if brings > self.grams.value * limit["max"] / 100 and brings >= NO_LESS * had:
+                return f"hardly less {_nutrient(nutrient)}"
+        return ""
+
+    def holds(self, nutrient: str, weighed: Iterable[tuple[Ingredient, float]]) -> float | None:
+        """How much of a nutrient weighed ingredients hold; None where it is counted otherwise or unknown."""
+        if nutrient not in TOLD:
+            return None
+        held = [(figure(nutrient, ingredient, self.book, BARE), grams) for ingredient, grams in weighed]
+        if any(each is None for each, _ in held):
+            return None
+        return sum(float(each.value) * grams / 100 for each, grams in held if each is not None)
 
     # how much
 

@@ -1220,7 +1220,7 @@ def _spooned(ingredient: str, grams: float, book: Rulebook) -> str:
 
 def _rows(rows: Iterable[Printed], book: Rulebook) -> list[str]:
     """Rows of tables that the rule does not follow, with the reason; what several print alike is told once."""
-    alike: dict[str, list[str]] = {}
+    alike: dict[tuple[bool, str], dict[str, None]] = {}
     for row in rows:
         names = {i: book.ingredients[i].name for i in row.components if i in book.ingredients}
         told = " + ".join(f"{_written(a)} {names.get(i, i.replace('-', ' '))}" for i, a in row.components.items())
@@ -1228,12 +1228,13 @@ def _rows(rows: Iterable[Printed], book: Rulebook) -> list[str]:
         if row.soda_left is not None and row.soda_left.value >= LEFT_TOLD:
             left = f"leaves {number(100 * row.soda_left.value, '%')} of the soda over"
             why = f"{left}; {row.otherwise}" if row.otherwise else left
-        text = f"{told or 'none'} for {_written(row.amount)}"
-        said = f"{text}: {_sentence(why)[0].lower()}{_sentence(why)[1:]}" if why else f"{text}."
-        alike.setdefault(said, []).append(_source(row.source, book))
+        text = f"{told} for {_written(row.amount)}" if told else row.note
+        stop = ":" if told else ";"
+        said = f"{text}{stop} {_sentence(why)[0].lower()}{_sentence(why)[1:]}" if why else f"{text}."
+        alike.setdefault((told != "", said), {})[_source(row.source, book)] = None
     return [
-        f"{' and '.join(dict.fromkeys(sources))} print{'s' if len(set(sources)) == 1 else ''} {said}"
-        for said, sources in alike.items()
+        f"{' and '.join(sources)}{(' print' if len(sources) > 1 else ' prints') if prints else ':'} {said}"
+        for (prints, said), sources in alike.items()
     ]
 
 
