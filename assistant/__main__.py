@@ -438,6 +438,8 @@ def _instead(options: argparse.Namespace) -> int:
         return NO_ANSWER
     names = _names(book)
     line = read_line(options.quantity, names)
+    if not options.quantity.strip():
+        return _wrong('nothing is named; write an amount and an ingredient, as in "1 cup buttermilk"')
     if line.ingredient is None:
         close = line.nearest or [match.name for match in names.find(line.name)]
         mend = f"did you mean {' or '.join(dict.fromkeys(close))}?" if close else "write its usual name"
