@@ -571,6 +571,19 @@ def test_soda_that_is_left_over_is_not_raised_further_down() -> None:
     assert soda.after_g.value == soda.before_g
 
 
+def test_a_taken_bake_stands_in_the_method_too() -> None:
+    """The one step of baking has the new oven and time, and the plan says what the shaping must become."""
+    taken, said = at_the_hut("seed-rolls", "as a loaf in a 23 x 13 cm tin at 180 C", "1")
+    bake = taken.formula.bake
+    (step,) = (step for step in taken.formula.steps if step.kind == "bake")
+    assert bake is not None
+    assert (step.minutes, step.temperature_c) == (bake.minutes, bake.oven_c)
+    assert bake.minutes > 50
+    assert "Where the method shapes the dough, make 1 loaf of it." in flat(said.reply)
+    assert taken.option is not None
+    assert [entry.minutes for entry in taken.option.timeline if entry.step == step.text] == [bake.minutes]
+
+
 def test_every_pan_of_every_recipe_is_answered_or_refused_in_words() -> None:
     """No traceback, and every number told stands among the turn's numbers or in its plan."""
     for recipe in ("seed-rolls", "seed-rolls-quick", "banana-walnut-loaf", "soda-bread", "dinner-rolls", "evening-braid"):

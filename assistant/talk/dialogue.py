@@ -722,7 +722,10 @@ def _bake(state: State, request: Bake, kitchen: Kitchen) -> tuple[State, _Answer
     altered = rebaked(replace(formula, altitude_m=height_m), bake, book, request.shape or "", request.pieces)
     if altered == formula:
         return _cannot(state, "that is how it is baked already", "")
-    option = _told(what_if(formula, altered, _bake_title(request, altered), book))
+    option = _told(what_if(formula, altered, _bake_title(request, altered), book), book)
+    if altered.pieces != formula.pieces and formula.steps:
+        made = phrasing.pieces(altered)
+        option = replace(option, remarks=(*option.remarks, f"Where the method shapes the dough, make {made} of it."))
     if bake is not None and option.bake is None:
         return _cannot(state, why_not(formula, altered, book), "try another pan, oven or number of pieces")
     after, answer = _tried(state, option, kitchen)
@@ -731,8 +734,8 @@ def _bake(state: State, request: Bake, kitchen: Kitchen) -> tuple[State, _Answer
     return replace(after, numbers=numbers), replace(answer, reply=reply)
 
 
-def _told(option: Option) -> Option:
-    """A plan whose recipe states the bake that was worked out."""
+def _told(option: Option, book: Rulebook) -> Option:
+    """A plan whose recipe states the bake that was worked out, also in its one step of baking."""
     bake, found = option.after.formula.bake, option.bake
     if bake is None or found is None:
         return option
@@ -742,7 +745,16 @@ def _told(option: Option) -> Option:
         minutes_low=float(round(found.check_from_min.value)),
         minutes_high=float(round(found.no_later_than_min.value)),
     )
-    return replace(option, after=replace(option.after, formula=replace(option.after.formula, bake=bake)))
+    steps = option.after.formula.steps
+    if sum(step.kind == "bake" for step in steps) == 1:
+        steps = tuple(
+            replace(step, minutes=bake.minutes, minutes_high=None, temperature_c=bake.oven_c)
+            if step.kind == "bake"
+            else step
+            for step in steps
+        )
+    after = replace(option.after, formula=replace(option.after.formula, bake=bake, steps=steps))
+    return replace(option, after=after, method=steps, timeline=timeline(steps, book))
 
 
 def _another_bake(bake: StatedBake, request: Bake, usual: str) -> StatedBake:
@@ -805,7 +817,7 @@ def _height(state: State, height_m: float, kitchen: Kitchen) -> tuple[State, _An
         said = f"{formula.name} is written for {ovens.at(height_m)} already, so nothing changes"
         return _cannot(state, said, "ask for another height")
     found = at_height(formula, height_m, kitchen.book, FULL)
-    option = _told(what_if(formula, found.changed, f"baked at {ovens.at(height_m)}", kitchen.book))
+    option = _told(what_if(formula, found.changed, f"baked at {ovens.at(height_m)}", kitchen.book), kitchen.book)
     after, answer = _tried(state, option, kitchen)
     reply = f"{ovens.height(found, formula.name, kitchen.book)}\n{answer.reply}"
     return replace(after, numbers=found.derivations), replace(answer, reply=reply)

@@ -882,7 +882,7 @@ bake:
         an|my|the|two|one] [{material}] ({sides}|{litres}) [{material2}] [metal|baking] (pan|mould|mold|form|
         bakeware) [at {temperature}]
     [bake|bake it|make it|what if i bake it] [it|them] as [a|an|one] {shape} (in|on|with) [a|an|my|the|one]
-        [{material}] [{sides}|{litres}] [{material2}] ({pan}|pan|mould|mold|form)
+        [{material}] [{sides}|{litres}] [{material2}] ({pan}|pan|mould|mold|form) [at {temperature}]
     (what|whats) [is|do i|should i|must i|would i|would|will|has to] (changes|change|different|to change|be
         different|need to change) [up] [at|if i bake at|when i bake at|for|in] {altitude} [altitude|high|up]
     [bake it|make it|bake] [in] {n} [{material}] [{sides}|{litres}] [{material2}] {pan}

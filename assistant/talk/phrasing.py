@@ -262,6 +262,11 @@ REST = "the rest"
 """What lines of no part are called, in a recipe that has parts."""
 
 
+def pieces(formula: Formula) -> str:
+    """How many pieces there are, as "12 muffins"."""
+    return f"{formula.pieces} {_pieces(formula)}"
+
+
 def _pieces(formula: Formula) -> str:
     name = formula.piece_name or "piece"
     if formula.pieces == 1:
