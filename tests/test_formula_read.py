@@ -707,3 +707,204 @@ def test_any_text_is_answered_with_a_formula_or_a_fault(book: Rulebook, text: st
 def test_the_same_text_gives_the_same_formula(book: Rulebook, larch_hut: Callable[[str], Formula]) -> None:
     assert formula(SEED_ROLLS, book) == formula(SEED_ROLLS, book)
     assert larch_hut("seed-rolls") == larch_hut("seed-rolls")
+
+
+# -- the ways people write ------------------------------------------------------------------------
+
+
+def masses(text: str, book: Rulebook) -> tuple[dict[str, float | None], Formula, str]:
+    """Masses by ingredient (the sum where one stands twice), the recipe, and what was said of it."""
+    found, faults = read_text(text, book, "as typed", "text")
+    assert found is not None, [fault.sentence for fault in faults]
+    grams: dict[str, float | None] = {}
+    for line in found.lines:
+        so_far = grams.get(line.ingredient or line.name, 0.0)
+        grams[line.ingredient or line.name] = None if line.grams is None or so_far is None else so_far + line.grams
+    return grams, found, "\n".join(fault.sentence for fault in faults)
+
+
+BLOG = """\
+My grandmother's apple cake
+
+When I was little, every Sunday smelled of this cake. We had 3 apple trees and 2 lazy cats.
+
+Jump to recipe | Print | Pin
+
+Why you'll love it
+- It takes one bowl
+- 10 minutes of work
+
+Recipe: Apple cake
+Cook time: 45 mins
+Servings: 8
+
+Ingredients
+▢ 125 g (1/2 cup + 1 tbsp) unsalted butter, softened
+▢ 3 large eggs, at room temperature
+▢ 200 g (1 2/3 cups) plain flour
+▢ 3-4 tart apples (about 600g/1lb 5oz), peeled and quartered
+▢ icing sugar, for dusting
+
+Instructions
+1. Preheat your oven to 180°C (160°C fan / 350°F / gas mark 4) and line a 26cm/10in springform tin.
+2. Beat the butter and eggs, fold in the flour.
+3. Top with apples and bake for 40-45 minutes until golden.
+
+Notes
+You can use pears instead. Use 4 pears, 500 g.
+
+Leave a comment
+Anna says: I used 200 g sugar and it was too sweet!
+"""
+
+
+def test_a_page_of_talk_is_read_for_its_recipe(book: Rulebook) -> None:
+    """Three large eggs are 150 g (USDA SR28 01123)."""
+    grams, found, _ = masses(BLOG, book)
+    assert grams == {"butter": 125, "egg": 150, "all-purpose-flour": 200, "apple": 600, "powdered-sugar": None}
+    assert (found.pieces, found.bake) == (8, Bake(180.0, 42.5, 40.0, 45.0, "round tin"))
+
+
+def test_ingredients_beside_the_method_are_read_down_their_column(book: Rulebook) -> None:
+    text = """\
+SEEDED HUT LOAF                     makes 1 loaf
+
+Ingredients                         Method
+400 g strong white flour            1. Mix everything but the seeds.
+100 g wholemeal flour               2. Let rise 1 hour.
+340 g water                         3. Work in the seeds.
+50 g sunflower seeds                4. Bake at 220 C for 35 minutes.
+"""
+    for each in (text, text.replace("Ingredients                         Method\n", "")):
+        grams, found, _ = masses(each, book)
+        assert grams == {"bread-flour": 400, "whole-wheat-flour": 100, "water": 340, "sunflower-seed": 50}
+        assert [step.kind for step in found.steps] == ["mix", "proof", "mix", "bake"]
+        assert (found.name, found.pieces) == ("SEEDED HUT LOAF", 1)
+
+
+@pytest.mark.parametrize(
+    "table",
+    [
+        "Ingredient        %      grams\nBread flour       90     900\nRye flour         10     100\nWater  70  700\nSalt  2  20\nTotal  172  1720",
+        "| Ingredient | g | % |\n|---|---|---|\n| Bread flour | 900 | 90 |\n| Rye flour | 100 | 10 |\n| Water | 700 | 70 |\n| Salt | 20 | 2 |",
+        "Ingredient\tBaker's %\tWeight (g)\nBread flour\t90\t900\nRye flour\t10\t100\nWater\t70\t700\nSalt\t2\t20",
+    ],
+    ids=["blanks", "bars", "tabs"],
+)
+def test_a_table_of_bakers_percentages_is_read_by_its_weights(table: str, book: Rulebook) -> None:
+    grams, _, said = masses(f"Hut bread\n\n{table}\n\nMix and bake at 230 C for 35 minutes.\n", book)
+    assert list(grams.values()) == [900, 100, 700, 20]
+    assert "only baker's percentages" not in said
+
+
+def test_percentages_alone_are_taken_of_a_kilo_of_flour(book: Rulebook) -> None:
+    """65 % of 1000 g."""
+    grams, _, said = masses("Hut bread\n\nBread flour 100%\nWater 65%\nSalt 2%\nInstant yeast 0.8%\n\nBake at 230 C for 35 minutes.\n", book)
+    assert grams == {"bread-flour": 1000, "water": 650, "salt": 20, "instant-yeast": 8}
+    assert "only baker's percentages are given; I took 1000 g" in said
+
+
+def test_metric_and_us_side_by_side_are_one_amount(book: Rulebook) -> None:
+    text = (
+        "Banana bread\n\n| Ingredient | Metric | US |\n|---|---|---|\n| All-purpose flour | 250 g | 2 cups |\n"
+        "| Bananas, very ripe | 350 g | 3 medium |\n| Butter, melted | 115 g | 1 stick |\n| Eggs | 100 g | 2 large |\n"
+    )
+    grams, _, said = masses(text, book)
+    assert list(grams.values()) == [250, 350, 115, 100]
+    assert "Took" not in said
+
+
+PREFERMENT = """\
+Poolish baguettes
+Makes 4 baguettes
+
+Poolish (the night before)
+250 g bread flour
+250 g water
+0.5 g instant yeast
+
+Final dough
+{poolish}
+500 g bread flour
+235 g water
+15 g salt
+
+Mix everything, bulk 90 minutes, divide into 4, shape, proof 45 min, bake at 240 C for 24 minutes.
+"""
+
+
+@pytest.mark.parametrize("line", ["all of the poolish", "the poolish", "500 g poolish (from above)", "Poolish, ripe"])
+def test_a_preferment_is_counted_once(line: str, book: Rulebook) -> None:
+    """250 + 500 g flour and 250 + 235 g water: 64.7 % hydration."""
+    grams, found, said = masses(PREFERMENT.format(poolish=line), book)
+    assert grams == {"bread-flour": 750, "water": 485, "instant-yeast": 0.5, "salt": 15}
+    assert [each.part for each in found.lines] == ["poolish"] * 3 + ["final dough"] * 3
+    assert "is counted by the lines of the poolish" in said
+    assert "though" not in said
+
+
+def test_a_preferment_of_which_not_all_goes_in_is_said(book: Rulebook) -> None:
+    _, _, said = masses(PREFERMENT.format(poolish="300 g poolish"), book)
+    assert "all 500 g of it though 300 g go in" in said
+
+
+def test_a_sentence_that_tells_the_whole_day_is_its_steps(book: Rulebook) -> None:
+    _, found, _ = masses(PREFERMENT.format(poolish="the poolish"), book)
+    assert [(step.kind, step.minutes) for step in found.steps] == [
+        ("mix", None), ("proof", 90.0), ("shape", None), ("proof", 45.0), ("bake", 24.0)
+    ]  # fmt: skip
+
+
+def test_quantities_may_follow_the_names(book: Rulebook) -> None:
+    """150 ml of milk weigh 154.7 g (USDA SR28 01077: 244 g a cup); a pinch of salt 0.4 g (a sixteenth of 6 g)."""
+    text = (
+        "Scones for tea\n\nFlour ........ 250 g\nBaking powder ... 3 tsp\nButter, cold - 60g\nSugar  40g\nSalt: pinch\n"
+        "Milk 150ml\nEgg, 1, to glaze\n\nBake 12 min at 220C.\n"
+    )
+    grams, found, _ = masses(text, book)
+    assert grams == {
+        "all-purpose-flour": 250, "baking-powder": pytest.approx(13.8), "butter": 60, "sugar": 40,
+        "salt": pytest.approx(0.38, abs=0.03), "milk": pytest.approx(154.7, abs=0.2), "egg": 50,
+    }  # fmt: skip
+    assert found.lines[-1].note == "to glaze"
+
+
+def test_a_recipe_told_in_a_breath_is_read(book: Rulebook) -> None:
+    text = (
+        "Irish soda bread. You need 450g plain flour, 1 tsp bicarb, 1 tsp salt and about 400ml buttermilk. Mix the dry "
+        "things and stir in the buttermilk. Shape into a round and bake at 200C for 40 min.\n"
+    )
+    grams, found, _ = masses(text, book)
+    assert list(grams) == ["all-purpose-flour", "baking-soda", "salt", "buttermilk"]
+    assert grams["all-purpose-flour"] == 450
+    assert found.name == "Irish soda bread"
+    assert found.bake is not None
+
+
+def test_a_part_in_a_line_is_a_list(book: Rulebook) -> None:
+    text = (
+        "Lemon drizzle cake\nServes 10 | Prep 15 min | Bake 45-50 min\n\n"
+        "Cake: 225g unsalted butter, 225g caster sugar, 4 eggs, 225g self-raising flour, zest of 1 lemon\n"
+        "Drizzle: juice 1½ lemons, 85g caster sugar\n\nSTEP 1\nBake in a loaf tin at 180C for 45-50 mins.\n"
+        "STEP 2\nMix the lemon juice and sugar and pour over the drizzle.\n"
+    )
+    _, found, _ = masses(text, book)
+    assert [line.part for line in found.lines] == ["cake"] * 5 + ["drizzle"] * 2
+    assert [line.grams for line in found.lines[:4]] == [225, 225, 200, 225]
+    assert (found.pieces, found.piece_name) == (10, "serving")
+    assert found.steps[-1].uses == (5, 6)
+
+
+def test_two_heats_with_a_time_each_are_two_stretches(book: Rulebook) -> None:
+    text = "Bread\n\n500 g bread flour\n350 g water\n\nBake 20 min at 250°C with steam, then 25 min at 220°C.\n"
+    _, found, said = masses(text, book)
+    assert found.bake is not None
+    assert found.bake.minutes == 45
+    assert "it bakes at 220 and 250 C" in said
+
+
+@pytest.mark.parametrize("text", ["a " * 50_000, "a: 1 " * 20_000, "you need 1 a, " * 5_000, " " * 100_000 + "5 %"])
+def test_a_line_without_end_costs_no_time(text: str, book: Rulebook) -> None:
+    found, faults = read_text(text, book, "as typed", "text")
+    assert found is None
+    assert faults

@@ -8,6 +8,7 @@ import re
 from dataclasses import dataclass, field, replace
 from html import unescape
 
+from assistant.formula.layout import laid_out, listed
 from assistant.formula.line import clean, tidy
 from assistant.formula.method import any_of, heats_in, kind_of_step, times_in
 from assistant.formula.parts import WHOLE
@@ -164,6 +165,7 @@ def read_yield(text: str, where: Place) -> tuple[int | None, str, tuple[Fault, .
         low = high = 1.0
         rest = bare
     rest = re.sub(r"^\s*x\s+(?=\w)", "", rest)
+    rest = re.split(r"[|•·]", rest)[0]
     words = _SIZE.sub("", rest.strip()).strip(" ,.").split(",")[0]
     name = re.sub(r"\s+(?:of|with|for)\b.*$", "", words.strip())
     middle = int((low + high) / 2 + 0.5)
@@ -243,6 +245,7 @@ class _Layout:
     last_amount: int = 0  # the last line that begins with a measured amount, from 1
     numbered: bool = False  # steps carry numbers, so that a line without one goes on with the last
     gap: bool = True  # the line before was empty
+    following: str = ""  # the line after
     lead: str = ""  # a heading inside the method, said with the step after it
     step_part: str = ""  # the part that this heading names, for all the steps under it
     lines: list[Written] = field(default_factory=list)
@@ -261,13 +264,15 @@ def read_card(text: str, source: str) -> Card:
     >>> card.name, card.pieces, [line.text for line in card.lines], [step.text for step in card.steps]
     ('Hut rolls', 8, ['500 g flour', '350 g water'], ['Mix.', 'Bake at 220 C.'])
     """
-    raw = text.splitlines()
-    layout = _Layout(source)
+    numbered, faults = laid_out(text, source)
+    raw = [line for _, line in numbered]
+    layout = _Layout(source, faults=[*faults])
     headings = [_heading(line) for line in raw]
     layout.explicit = any(_INGREDIENTS.match(each) or _INLINE.match(each) for each in headings)
     layout.method_named = any(_METHOD.match(each) for each in headings)
-    layout.last_amount = max((at for at, line in enumerate(raw, start=1) if _measured(line)), default=0)
-    for number, line in enumerate(raw, start=1):
+    layout.last_amount = max((at for at, line in numbered if _measured(line)), default=0)
+    for at, (number, line) in enumerate(numbered):
+        layout.following = raw[at + 1] if at + 1 < len(raw) else ""
         _take(line, number, layout)
     return _card(layout)
 
@@ -304,6 +309,11 @@ def _take(raw: str, number: int, layout: _Layout) -> None:
     if _new_section(heading, layout) or _labelled(line, where, layout) or _yielded(line, where, layout):
         layout.gap = False
         return
+    several = listed(line) if layout.section in ("top", "ingredients") and not marked else [line]
+    if len(several) > 1:
+        for text in several:
+            _take(text, number, layout)
+        return
     taker = {"top": _take_top, "ingredients": _take_ingredient, "method": _take_step}.get(layout.section)
     if taker is None:
         layout.notes.append(line)
@@ -336,7 +346,10 @@ def _row(raw: str, section: str) -> str:
     cells = [cell for cell in cells if _SHARE.fullmatch(cell) is None]
     if read_number(cells[0]) is not None or len(cells) < 2:
         return " ".join(cells)
-    return raw if len(cells[0]) > 40 else f"{cells[0]}: {' / '.join(cells[1:])}"
+    if len(cells[0]) > 40:
+        return raw
+    first, *others = cells[1:]
+    return f"{first} {cells[0]}" + (f" ({'; '.join(others)})" if others else "")
 
 
 def _new_section(heading: str, layout: _Layout) -> bool:
@@ -474,8 +487,23 @@ def _take_top(raw: str, line: str, marked: str, where: Place, layout: _Layout) -
     elif not layout.explicit and _part(line, marked) and not marked:
         layout.section = "ingredients"
         layout.part = _part(line, marked)
+    elif not layout.explicit and _heads_a_list(line, layout):
+        layout.section = "ingredients"
+        layout.part = _bare_part(line)
     else:
         layout.notes.append(line)
+
+
+def _heads_a_list(line: str, layout: _Layout) -> bool:
+    """Whether a few words after a gap stand right over an ingredient: "Poolish (the night before)"."""
+    bare = _bare_part(line)
+    few = 0 < len(bare.split()) <= 3 and bare.replace(" ", "").replace("-", "").isalpha()
+    below = tidy(layout.following)
+    return layout.gap and few and bool(below) and _looks_like_ingredient(layout.following, below, layout)
+
+
+def _bare_part(line: str) -> str:
+    return " ".join(re.sub(r"\([^()]*\)", " ", line).lower().rstrip(":").split())
 
 
 def _talk(line: str, where: Place, layout: _Layout) -> bool:
@@ -542,6 +570,9 @@ def without_step_number(text: str) -> str:
 def _take_ingredient(raw: str, line: str, marked: str, where: Place, layout: _Layout) -> None:
     if not marked and _looks_like_ingredient(raw, line, layout):
         pass
+    elif layout.gap and "(" in line and not marked and _heads_a_list(line, layout):
+        layout.part = _bare_part(line)
+        return
     elif layout.gap and _SHOUTED.match(line) and not marked:
         layout.part = re.sub(r"^for (?:the )?", "", line.lower()).rstrip(":")
         return
@@ -584,6 +615,9 @@ def _take_step(raw: str, line: str, marked: str, where: Place, layout: _Layout) 
         layout.section = "notes"
         layout.notes.append(line)
         return
+    if numbered is None and _DAY.match(line):
+        layout.lead = f"{line.rstrip(':')}: "
+        return
     if numbered is None and (marked or _heads_steps(line)):
         layout.step_part = _part(line, marked)
         layout.lead = f"{(marked or line).rstrip(':')}: " if layout.step_part else ""
@@ -597,6 +631,10 @@ def _take_step(raw: str, line: str, marked: str, where: Place, layout: _Layout) 
         return
     layout.numbered = layout.numbered or numbered is not None
     layout.steps.append(Written(text, where, layout.step_part, lead=lead))
+
+
+_DAY = any_of(r"^(?:day|evening|morning|night)\s*(?:\d{1,2}|one|two|three)\s*:?$|^(?:the )?(?:next|day before|night before)[a-z ]{0,15}:?$")
+"""When steps are done, on a line of its own."""
 
 
 def _heads_steps(line: str) -> bool:

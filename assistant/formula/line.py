@@ -483,8 +483,20 @@ def _is_pack(quantity: Quantity) -> bool:
     return quantity.unit != "" and kind_of(quantity.unit) == "count"
 
 
+_PINCH_LAST = re.compile(
+    r"(?P<name>[a-z][^:–=]*?)\s*(?:[:–=]|\s-)\s*(?:an?\s+|one\s+)?(?:(?:good|generous|small|large)\s+)?"
+    r"(?P<unit>pinch|dash|handful|knob)\b(?P<after>.*)$",
+    re.IGNORECASE,
+)
+"""A little of something, said after its name: "salt: a pinch"."""
+
+
 def _amount_last(rest: str, found: _Reader) -> str:
     """Take an amount that follows the name: `almond flour: 168 g`, `salt 5g`, `eggs x 2`, `eggs (2)`."""
+    little = _PINCH_LAST.match(rest)
+    if little is not None:
+        found.quantity = Quantity(1.0, 1.0, little["unit"].lower())
+        return little["name"] + little["after"]
     inside = _LAST_IN_BRACKETS.match(rest)
     if inside is not None:
         whole = _whole_quantity(inside["amount"])
@@ -504,7 +516,7 @@ def _amount_last(rest: str, found: _Reader) -> str:
         marked = (
             before.endswith((":", "-", "=", ",")) or re.search(r"\sx$", before, re.IGNORECASE) is not None
         )
-        if not quantity.unit and not (marked and tail == ""):
+        if not quantity.unit and not (marked and tail[:1] in ("", ",")):
             continue
         if tail and not re.match(r"[(,;/=|+]|plus\b", tail):
             continue

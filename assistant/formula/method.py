@@ -52,6 +52,7 @@ _KINDS: tuple[tuple[str, re.Pattern[str]], ...] = (
             \b(?:let|leave|allow|set)\b[^.;]*?\b(?:rise|prove|proof|ferment)\b
             \brise (?:for|until|in|about|again|\d)
             \b(?:bulk|final|second|first|cold) (?:rise|proof|prove|ferment\w*)\b
+            \bbulk (?:for )?(?:about )?\d
             \buntil doubled\b
             \bin (?:the warm(?! (?:water|milk|liquid|mixture))|a warm (?:place|spot))\b
             ^(?:proof|prove|ferment|rise)\b
@@ -90,7 +91,7 @@ _KINDS: tuple[tuple[str, re.Pattern[str]], ...] = (
             \b(?:rest|stand|sit|soak|swell|relax|hydrate|thicken|autolyse)\b(?! of\b)
             \b(?:chill|refrigerate)\b
             \bset aside (?:for|\d)
-            \bleave (?:it |them |the \w+ )?(?:for|to thicken|\d)
+            \bleave (?:it |them |the \w+ )?(?:for|to thicken|overnight|\d)
             \bwait\b
             """
         ),
@@ -359,16 +360,34 @@ def read_steps(text: str) -> tuple[Step, ...]:
 
     >>> [(s.kind, s.minutes) for s in read_steps("Mix the flour and water. Cover. Let rise 1 hour.")]
     [('mix', None), ('proof', 60.0)]
+    >>> [(s.kind, s.minutes) for s in read_steps("Mix, proof 2 hours, shape, bake at 230 C for 35 minutes.")]
+    [('mix', None), ('proof', 120.0), ('shape', None), ('bake', 35.0)]
     """
     groups: list[tuple[str, list[str]]] = []
-    for sentence in _SENTENCE.split(text.strip()):
+    for sentence in (clause for each in _SENTENCE.split(text.strip()) for clause in _clauses(each)):
         kind = kind_of_step(sentence)
         if groups and (kind in (groups[-1][0], "other") or groups[-1][0] == "other"):
             known = groups[-1][0] if kind == "other" else kind
             groups[-1] = (known, [*groups[-1][1], sentence])
         elif sentence:
             groups.append((kind, [sentence]))
-    return tuple(_step(kind, " ".join(sentences)) for kind, sentences in groups)
+    return tuple(_step(kind, " ".join(sentences).rstrip(",")) for kind, sentences in groups)
+
+
+_CLAUSE = re.compile(r"(?<=,)\s+(?=[a-z])|\s+(?=and\s+then\s+[a-z])")
+_WAITS = frozenset({"proof", "rest", "bake", "cook"})
+"""Kinds of steps whose times count by themselves."""
+
+
+def _clauses(sentence: str) -> list[str]:
+    """The steps within a sentence that tells several with times of their own: "mix, proof 2 hours, bake 35 minutes";
+    else the sentence whole."""
+    if len(times_in(sentence)) < 2:
+        return [sentence]
+    pieces = _CLAUSE.split(sentence)
+    kinds = [kind_of_step(piece) for piece in pieces]
+    timed = {kind for kind, piece in zip(kinds, pieces, strict=True) if kind in _WAITS and times_in(piece)}
+    return pieces if len(timed) >= 2 and "bake" in timed else [sentence]
 
 
 def _step(kind: str, text: str) -> Step:
@@ -690,7 +709,10 @@ class _Spell:
     high: float
 
 
-_TURNED = any_of(r"\b(?:lower|reduce|turn (?:it |the oven |the heat )?(?:down|up)|increase|raise)\b")
+_TURNED = any_of(
+    r"\b(?:lower|reduce|turn (?:it |the oven |the heat )?(?:down|up)|increase|raise)\b"
+    r"|\bthen(?: for)?(?: another)? \d+[^.;]*\bat \d{2,3} ?(?:°|[CF]\b)"
+)
 
 
 def _spells_of(step: Step, oven: Heat | None) -> list[_Spell]:

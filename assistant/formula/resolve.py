@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from assistant.formula.card import NONE, Card, Written
-from assistant.formula.line import ParsedLine, read_line, weigh
+from assistant.formula.line import ParsedLine, clean, read_line, weigh
 from assistant.formula.method import (
     PANS,
     Called,
@@ -27,7 +27,7 @@ from assistant.formula.recognise import ingredient_called, ingredients_of, recog
 from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.rulebook.names import SLIP, Names
 from assistant.words.faults import Fault, Place, stopping
-from assistant.words.units import System, grams_of, read_number, unit_named
+from assistant.words.units import System, grams_of, read_number, read_quantity, unit_named
 
 Read = tuple[Formula | None, tuple[Fault, ...]]
 
@@ -48,7 +48,14 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
         if len(written.text) > LONGEST_CHARS:
             return None, (too_long(written.where),)
     lines: list[Line] = []
-    for written in _with_bare_headings(card.lines, names):
+    listed = tuple(_with_bare_headings(card.lines, names))
+    parts = {written.part for written in listed} - {""}
+    made: list[tuple[Written, str]] = []
+    for written in listed:
+        part = _of_other_part(written, parts)
+        if part:
+            made.append((written, part))
+            continue
         for text in _two_in_one(written.text, names):
             line, line_faults = read_ingredient_line(replace(written, text=text), book, names, system)
             lines.append(line)
@@ -57,6 +64,7 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
         what = "no ingredient line was found" if not lines else "no line names an ingredient I know"
         return None, (Fault(Place(source), f"{what}, so this is no recipe I can read",
                             "give lines with amounts, as in 500 g flour"),)  # fmt: skip
+    faults += [_counted_there(written, part, lines) for written, part in made]
     ingredients = ingredients_of(lines, book)
     under = tuple(_under_part(card.steps, {line.part for line in lines}))
     paragraphs = read_method(under, Called(lines, ingredients))
@@ -155,6 +163,29 @@ def _with_bare_headings(lines: Sequence[Written], names: Names) -> Iterable[Writ
                 within, part = written.part, parsed.text.lower()
                 continue
         yield replace(written, part=part) if written.part == within else written
+
+
+_ALL_OF = re.compile(r"^(?:all(?: of)?|the|your|ripe|active|remaining|prepared|\s)*|\s*\([^()]*\)|,.*$|\s+(?:from )?above$")
+
+
+def _of_other_part(written: Written, parts: Collection[str]) -> str:
+    """The part of the recipe that a line of another part is: "150 g levain (from above)", "all of the poolish"."""
+    text = clean(written.text).lower()
+    quantity = read_quantity(text)
+    name = _ALL_OF.sub("", (text if quantity is None else quantity[1]).strip().removeprefix("of ")).strip()
+    return name if name in parts and name != written.part else ""
+
+
+def _counted_there(written: Written, part: str, lines: Sequence[Line]) -> Fault:
+    """A part that goes into another is counted by its own lines, and not once more."""
+    said = f'"{written.text}" is counted by the lines of the {part}'
+    made = sum(line.grams or 0.0 for line in lines if line.part == part)
+    quantity = read_quantity(clean(written.text))
+    goes = quantity[0].amount if quantity is not None and quantity[0].unit == "g" else made
+    if abs(goes - made) <= 0.05 * made:
+        return Fault(written.where, said, "call it otherwise if it is another thing", False)
+    said += f", all {made:.0f} g of it though {goes:g} g go in"
+    return Fault(written.where, said, "give only what goes in", False)
 
 
 def _two_in_one(text: str, names: Names) -> tuple[str, ...]:
