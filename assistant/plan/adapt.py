@@ -115,7 +115,18 @@ class _Case:
         return Search(self.ways.opens, self.settle, further)
 
     def settle(self, ways: tuple[Way, ...]) -> Settled[_Dough] | None:
-        """A set of ways as a dough that keeps all wishes but perhaps a figure; None when it can't be made."""
+        """A set of ways as a dough that keeps all wishes but perhaps a figure; None when it can't be made.
+
+        What is far from a figure, all that its rules and movable lines allow counted in, is not made at all; ways may
+        still join it.
+        """
+        far = self._far(ways)
+        if far:
+            return Settled(0.0, None, lambda way, left: self._helps(ways, way, left, far, frozenset()))
+        return self.made(ways)
+
+    def made(self, ways: tuple[Way, ...]) -> Settled[_Dough] | None:
+        """`settle`, with the dough made whatever it misses."""
         made = self._drafted(ways, ())
         if isinstance(made, Refused):
             titles = "; ".join(choice_title(way.choice, self.formula) for way in ways) or self.formula.name
@@ -141,6 +152,35 @@ class _Case:
             return Settled(extra, dough)
         gaps = self._gaps(dough)
         return Settled(extra, dough, lambda way, left: self._helps(ways, way, left, gaps, made.gone))
+
+    def _far(self, ways: tuple[Way, ...]) -> list[tuple[int, float]]:
+        """Which totals stay over their most whatever the amounts, and how far; none for ways that settle what is open,
+        which are made to see what they miss."""
+        if self._further.isdisjoint(way.id for way in ways):
+            return []
+        gaps = []
+        for at, (over, spare) in enumerate(self._reach):
+            left = over - spare - sum(self._saved(way, at) for way in ways)
+            if left > (1 - NEAR) * over:
+                gaps.append((at, left))
+        return gaps
+
+    @cached_property
+    def _further(self) -> frozenset[tuple[int, str]]:
+        return frozenset(way.id for way in self.ways.further)
+
+    @cached_property
+    def _reach(self) -> list[tuple[float, float]]:
+        """How far the recipe is over each total, and by how much its movable lines could lower it."""
+        found = []
+        for line in self.lines:
+            spare = 0.0
+            for at, (low, high) in self.movable.items():
+                ingredient = self.base.ingredients[at]
+                per_gram = 0.0 if ingredient is None else line.per_gram(ingredient)
+                spare += max(per_gram * (1 - low), per_gram * (1 - high), 0.0) * mass(self.formula.lines[at])
+            found.append((line.over(self.base), spare))
+        return [(over, spare) for over, spare in found]
 
     def _gaps(self, dough: _Dough) -> list[tuple[int, float]]:
         """Which totals are over their most, and how far."""
@@ -183,15 +223,15 @@ class _Case:
     def _missed(self, made: Draft) -> tuple[Missed, ...]:
         """Figures a dough misses, as the base bakes."""
         after = Context(made.formula, self.book)
-        if self._linear and all(line.over(after) <= 0 for line in self.lines):
-            return ()
-        return missed(nutrition_of(made.formula, self.book, BARE, self.loss), self.bounds)
-
-    @cached_property
-    def _linear(self) -> bool:
-        """Whether the totals tell all there is to the bounds: each is one, and no figure is unknown."""
-        ends = sum((bound.least is not None) + (bound.most is not None) for bound in self.bounds)
-        return len(self.lines) == ends and not self.before.nutrition.incomplete
+        found = []
+        for bound in self.bounds:
+            value = next((line.value(after) for line in self.lines if line.bound == bound), None)
+            if value is None:
+                return missed(nutrition_of(made.formula, self.book, BARE, self.loss), self.bounds)
+            share = bound.misses(value)
+            if share > 0:
+                found.append(Missed(bound, value, share))
+        return tuple(found)
 
     def _extras(self, ways: tuple[Way, ...], made: Draft) -> tuple[tuple[str, float], ...]:
         """What a dough costs beyond its ways, by name."""
@@ -596,8 +636,8 @@ def _nearest(queue: _Queue, notes: Notes) -> tuple[Option, tuple[str, ...]] | No
 def _nearer(case: _Case, found: Found[_Dough]) -> Found[_Dough] | None:
     """The same with the one further way that saves most, if that helps."""
     ways = case.saving(found.ways, found.value)
-    settled = None if ways is None else case.settle(ways)
-    if ways is None or settled is None or _share(settled.value) >= _share(found.value):
+    settled = None if ways is None else case.made(ways)
+    if ways is None or settled is None or settled.value is None or _share(settled.value) >= _share(found.value):
         return None
     return Found(round(cost_of(ways) + settled.extra, 6), ways, settled.value)
 

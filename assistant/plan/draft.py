@@ -356,10 +356,13 @@ def _owing(context: Context, base: Context, facts: Facts) -> list[tuple[Need, fl
 
     What the recipe went without is left as it was: soda over, for colour, is no slip to be mended.
     """
+    opened = obligations(context.dough, facts)
+    if not opened:
+        return []
     before = {o.need.id: o.missing for o in obligations(base.dough, facts)}
     return [
         (o.need, missing)
-        for o in obligations(context.dough, facts)
+        for o in opened
         if (missing := o.missing - before.get(o.need.id, 0.0)) > OWED * o.missing
     ]
 

@@ -188,8 +188,15 @@ class Context:
 
     def wanted(self, function_id: str) -> bool:
         """Whether a function has a use in this formula: always, unless it only answers needs."""
-        answers = [need for need in self.book.needs.values() if function_id in need.met_by]
-        return not answers or any(self.brings(need.of) for need in answers)
+        wanted = self._wanted.get(function_id)
+        if wanted is None:
+            answers = [need for need in self.book.needs.values() if function_id in need.met_by]
+            wanted = self._wanted[function_id] = not answers or any(self.brings(need.of) for need in answers)
+        return wanted
+
+    @cached_property
+    def _wanted(self) -> dict[str, bool]:
+        return {}
 
     def brings(self, class_or_function: str) -> bool:
         """Whether any line is of a class, or serves a function at all."""

@@ -65,10 +65,11 @@ class Settled(Generic[T]):
     """A set of ways made into a dough: what that adds to its cost, and the dough.
 
     `missing` is None when all wishes are kept, else says whether a further way can help, of so many that may join.
+    There is no dough where it is plain without one that a figure is missed.
     """
 
     extra: float
-    value: T
+    value: T | None
     missing: Callable[[Way, int], bool] | None = None
 
 
@@ -151,7 +152,7 @@ class Search(Generic[T]):
         self._push(_Partial((), 0))
         while self._heap:
             cost, _, _, _, partial, settled = heappop(self._heap)
-            if settled is not None:
+            if settled is not None and settled.value is not None:
                 yield Found(cost, partial.ways, settled.value)
             elif partial.at < len(self.opens):
                 self._grow(partial)
@@ -192,8 +193,8 @@ class Search(Generic[T]):
         chosen = frozenset(way.rule for way in partial.ways)
         if any(kept < chosen for kept in self._kept):
             return  # the same without one of its further ways keeps all wishes
-        self.made += 1
         settled = self.settle(partial.ways)
+        self.made += settled is None or settled.value is not None
         if settled is None:
             return
         whole = round(cost + settled.extra, 6)
@@ -201,7 +202,8 @@ class Search(Generic[T]):
             self._kept.add(chosen)
             self._push(partial, whole, settled)
             return
-        self.nearest.append(Found(whole, partial.ways, settled.value))
+        if settled.value is not None:
+            self.nearest.append(Found(whole, partial.ways, settled.value))
         left = MOST_FURTHER - partial.joined
         if left <= 0:
             return

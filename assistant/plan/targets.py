@@ -29,6 +29,23 @@ class Line:
     of: Mapping[str, float]
     per_g: float
     most: float
+    pieces: int = 1
+    kept: float = 1.0  # share of the dough that the oven leaves
+    sign: float = 1.0  # -1 where it is a least
+
+    def value(self, context: Context) -> float | None:
+        """The figure itself, as nutrition tells it; None where a line does not know all that counts, or it is a
+        ratio."""
+        total = 0.0
+        for i, line in zip(context.ingredients, context.formula.lines, strict=True):
+            if mass(line) > 0:
+                if i is None or any(i.per_gram(nutrient) is None for nutrient in self.of):
+                    return None
+                total += self.brings(i) * mass(line)
+        if self.bound.nutrient == "ketogenic_ratio" or total == 0:
+            return None
+        whole = self.pieces if self.bound.per == "piece" else context.formula.dough_g * self.kept / 100
+        return self.sign * total / whole
 
     def brings(self, ingredient: Ingredient) -> float:
         """What is in a gram of an ingredient of the figures that count, those that help below 0; what nobody
@@ -76,9 +93,9 @@ def lines_of(bound: Bound, pieces: int | None, loss: float) -> tuple[Line, ...]:
             continue
         of = {name: sign * w for name, w in weights.items()}
         if bound.per == "piece":
-            found.append(Line(bound, of, 0.0, sign * end * (pieces or 1)))
+            found.append(Line(bound, of, 0.0, sign * end * (pieces or 1), pieces or 1, sign=sign))
         else:
-            found.append(Line(bound, of, -sign * end * (1 - loss) / 100, 0.0))
+            found.append(Line(bound, of, -sign * end * (1 - loss) / 100, 0.0, kept=1 - loss, sign=sign))
     return tuple(found)
 
 
