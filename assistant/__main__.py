@@ -10,7 +10,7 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from assistant import __version__
 from assistant.words.faults import Fault, stopping
@@ -47,9 +47,16 @@ def main(arguments: Sequence[str]) -> int:
         return NO_ANSWER
 
 
-def _shared() -> argparse.ArgumentParser:
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong in one sentence, without the list of all options."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(WRONG_REQUEST, f"{self.prog}: {message}; {self.prog} --help tells what there is\n")
+
+
+def _shared() -> _Parser:
     """Options that may stand anywhere; made anew for each parser, since parsers change what they share."""
-    shared = argparse.ArgumentParser(add_help=False)
+    shared = _Parser(add_help=False)
     shared.add_argument(
         "--shelf",
         metavar="DIR",
@@ -63,7 +70,7 @@ def _shared() -> argparse.ArgumentParser:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="crumbwright", parents=[_shared()],
         description="Swap ingredients in a recipe and see every number, with the reason for it.",
     )  # fmt: skip
@@ -301,6 +308,7 @@ def _swap(options: argparse.Namespace) -> int:
 
 
 def _adapt(options: argparse.Namespace) -> int:
+    from assistant.formula.read import STDIN
     from assistant.talk.wishes import Typed, constraints_of
 
     book = _book(options)
@@ -310,7 +318,10 @@ def _adapt(options: argparse.Namespace) -> int:
     if fault:
         return _wrong(fault)
     formula, status = None, DONE
-    if len(paths) == 1 and not (options.out or options.cluster):
+    alone = len(paths) == 1 and not (options.out or options.cluster)
+    if Path(STDIN) in paths and not alone:
+        return _wrong("-: one recipe is read from standard input; give it alone, without --out or --cluster")
+    if alone:
         formula, status = _only(paths[0], book)
         if status != DONE:
             return status
@@ -334,6 +345,8 @@ def _recipe_paths(names: Sequence[str]) -> tuple[list[Path], str]:
     found = []
     for name in names:
         path = Path(name)
+        if not name.strip():
+            return [], "adapt: one of the names is empty; give a file, a folder or a packaged name"
         if name != STDIN and not path.exists() and not path.is_symlink():
             packaged_path = packaged_recipe(name)
             if packaged_path is None:
@@ -349,11 +362,12 @@ def _only(path: Path, book: "Rulebook") -> "tuple[Formula | None, int]":
     """The recipe of a file that holds no more than one; None where there may be several."""
     from itertools import islice
 
-    from assistant.formula.collection import recipes_in
+    from assistant.formula.collection import Found, recipes_in
+    from assistant.formula.read import STDIN, read_formula
 
     if path.is_dir():
         return None, DONE
-    some = list(islice(recipes_in(path, book), 2))
+    some = [Found(STDIN, *read_formula(STDIN, book))] if path == Path(STDIN) else list(islice(recipes_in(path, book), 2))
     if len(some) != 1:
         return None, DONE
     _say(some[0].faults)

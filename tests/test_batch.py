@@ -43,9 +43,8 @@ def by_name(book: Rulebook, each: Callable[[str], None] = lambda name: None) -> 
             if "fails" in formula.name:
                 raise ValueError("a law does not hold here")
             if "blocked" in formula.name:
-                told.append(
-                    Options(formula, (), ("vegan", "no soy") if "twice" in formula.name else ("vegan",))
-                )
+                wish = "no soy" if "soy" in formula.name else "vegan"
+                told.append(Options(formula, (), (wish, f"{formula.name} is to be kept")))
             elif "plan" in formula.name:
                 told.append(Options(formula, (option(formula),)))
             else:
@@ -141,22 +140,22 @@ def test_each_recipe_is_one_line_of_json_in_the_order_it_came_in(book: Rulebook,
         (f"{path}:3", "another plan"),
     ]
     assert [len(each["options"]) for each in told] == [1, 0, 1]
-    assert told[1]["blocked_by"] == ["vegan"]
+    assert told[1]["blocked_by"] == ["vegan", "blocked one is to be kept"]
     assert not summary.complete
 
 
 def test_the_summary_counts_what_became_of_each(book: Rulebook, tmp_path: Path) -> None:
-    names = ["a plan", "another plan", "blocked", "blocked twice"]
+    names = ["a plan", "another plan", "blocked", "blocked too", "blocked by soy"]
     path = written(tmp_path / "some.jsonl", names)
     path.write_text(path.read_text() + "{broken\n")
     out = tmp_path / "out"
     _, _, shown = ran(book, path, out=out)
-    assert "5 recipes" in shown
+    assert "6 recipes" in shown
     assert json.loads((out / "summary.json").read_text()) == {
-        "recipes": 5,
+        "recipes": 6,
         "done": 0,
         "done_with_cautions": 2,
-        "blocked": 2,
+        "blocked": 3,
         "unreadable": 1,
         "blocked_by": [{"what": "vegan", "recipes": 2}, {"what": "no soy", "recipes": 1}],
     }
@@ -164,15 +163,15 @@ def test_the_summary_counts_what_became_of_each(book: Rulebook, tmp_path: Path) 
         "outcome,because,recipes",
         "done,,0",
         "done with cautions,,2",
-        "blocked,,2",
+        "blocked,,3",
         "unreadable,,1",
         "blocked by,vegan,2",
         "blocked by,no soy,1",
     ]
     assert [each["formula"] for each in documents(out / "results.jsonl")] == names
     (aside,) = documents(out / "unreadable.jsonl")
-    assert aside["recipe"] == f"{path}:5"
-    assert aside["faults"][0]["where"] == f"{path}:5"
+    assert aside["recipe"] == f"{path}:6"
+    assert aside["faults"][0]["where"] == f"{path}:6"
     assert "not JSON" in aside["faults"][0]["what"]
     assert {p.name for p in out.iterdir()} == {
         "journal.jsonl", "results.jsonl", "unreadable.jsonl", "summary.csv", "summary.json"
@@ -184,7 +183,7 @@ def test_what_fails_for_one_recipe_costs_that_one_alone(book: Rulebook, tmp_path
     summary, lines, shown = ran(book, path)
     assert summary.tally.outcomes == {"done with cautions": 1, "unreadable": 1, "blocked": 1}
     assert f"{path}:2: working it out failed: ValueError a law does not hold here" in shown
-    assert lines.splitlines() == ["a plan: baking powder", "blocked: no plan: vegan"]
+    assert lines.splitlines() == ["a plan: baking powder", "blocked: no plan: vegan blocked is to be kept"]
 
 
 def test_recipes_of_one_long_json_text_are_given_out_one_by_one(book: Rulebook, tmp_path: Path) -> None:

@@ -207,11 +207,11 @@ def _spoilt(unit: Unit) -> list[Result]:
 
 
 def _result(key: str, told: Options) -> Result:
+    """A recipe worked out. What blocks it begins with the wishes that do; all else is of this recipe alone."""
     line = _json({"recipe": key, **document.adapted(told)})
     if not told.options:
-        return Result(
-            "blocked", line, f"{told.base.name}: no plan: {'; '.join(told.blocked_by)}", told.blocked_by
-        )
+        said = f"{told.base.name}: no plan: {' '.join(told.blocked_by)}"
+        return Result("blocked", line, said, told.blocked_by[:1])
     best = told.options[0]
     return Result("done with cautions" if best.cautions else "done", line, f"{told.base.name}: {best.title}")
 

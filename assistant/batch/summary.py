@@ -18,7 +18,7 @@ MOST_NAMED = 40
 class Result:
     """What became of one recipe. `document` is its JSON on one line; `said` a short line for a person.
 
-    `because` are the wishes that block it.
+    `because` tells which wishes block it: what many recipes have in common, and not what is theirs alone.
     """
 
     outcome: Outcome

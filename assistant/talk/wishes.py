@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from math import isfinite
 from typing import TypeVar
 
 from assistant.plan.constraints import Bound, Constraints, contradiction
@@ -81,7 +82,7 @@ def _read(typed: Typed, book: Rulebook, reader: "_Reader") -> Constraints:
         raised=_raised(typed.raised),
         newest=typed.newest,
         prices=dict(reader.price(said) for said in typed.price),
-        cost=typed.cost,
+        cost=_cost(typed.cost),
     )
     clash = contradiction(found, book)
     if clash:
@@ -107,7 +108,8 @@ class _Reader:
         found = self.names.diet(said)
         if not found:
             known = [name for d in self.book.diets.values() for name in (d.name, *d.aliases)]
-            raise _Refused("diet", said, "there is no such diet", meant(said, known))
+            names = (d.name for d in self.book.diets.values())
+            raise _Refused("diet", said, "there is no such diet", meant(said, known, names))
         return found
 
     def thing(self, option: str, said: str) -> str:
@@ -122,7 +124,7 @@ class _Reader:
             return kind
         found = self.names.find(said)
         if not found or found[0].confidence < SURE:
-            near = " or ".join(dict.fromkeys(match.name for match in found[:3]))
+            near = " or ".join(dict.fromkeys(match.name for match in found[:3] if match.confidence >= LIKELY))
             mend = f"did you mean {near}?" if near else "write its usual name"
             raise _Refused(option, said, "there is no such ingredient", mend)
         return found[0].id
@@ -145,6 +147,8 @@ class _Reader:
 
 SURE = 0.8
 """Confidence in a name from which it is taken for the ingredient."""
+LIKELY = 0.6
+"""Confidence in a name from which it is offered."""
 _GRAMS = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
 """Grams in a unit of mass (NIST Handbook 44, appendix C)."""
 
@@ -156,7 +160,8 @@ def _bound(said: str) -> Bound:
         raise _Refused("target", said, "this is no target", 'write it like "net carbs <= 5 g" or "protein >= 10 g per 100 g"')
     figure = words.get(match["figure"].strip().casefold())
     if figure is None:
-        raise _Refused("target", said, f"{match['figure'].strip()} is no figure I reckon", meant(match["figure"], words))
+        mend = meant(match["figure"], words, (first for first, *_ in NUTRIENTS.values()))
+        raise _Refused("target", said, f"{match['figure'].strip()} is no figure I reckon", mend)
     read = read_number(match["amount"].strip())
     if read is None or read[1].strip():
         raise _Refused("target", said, f"{match['amount'].strip()} is no number", 'write it like "net carbs <= 5 g"')
@@ -171,6 +176,12 @@ def _bound(said: str) -> Bound:
     return Bound(figure, per, value if least else None, None if least else value)
 
 
+def _cost(said: float | None) -> float | None:
+    if said is not None and not (isfinite(said) and said >= 0):
+        raise _Refused("cost", f"{said:g}", "nothing costs that", "write what a batch may cost: --cost 4.50")
+    return said
+
+
 def _raised(said: str | None) -> str:
     if said is None:
         return ""
@@ -180,8 +191,8 @@ def _raised(said: str | None) -> str:
     return found
 
 
-def meant(said: str, known: Iterable[str]) -> str:
-    """What a word may be a slip for, else all that there is."""
+def meant(said: str, known: Iterable[str], told: Iterable[str] = ()) -> str:
+    """What a word may be a slip for, else all that there is, or of it what is to be told."""
     known = list(known)
     close = nearest(said, known)
-    return f"did you mean {close}?" if close else "there are " + ", ".join(known)
+    return f"did you mean {close}?" if close else "there are " + ", ".join(tuple(told) or known)
