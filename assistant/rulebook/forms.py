@@ -576,7 +576,8 @@ ENTRIES: Mapping[str, Reads] = {
         "neutralising_value": Key(figure("1", 0, 400)), "wakes_c": Key(figure("C", 0, 200)),
     }, "an acid"),
     "allergens": form({
-        "id": _ID, "name": _NAME, "eu": Key(truth, required=True), "us": Key(truth, required=True),
+        "id": _ID, "name": _NAME, "aliases": _TEXTS,
+        "eu": Key(truth, required=True), "us": Key(truth, required=True),
         "part_of": Key(refers_to("allergens")), "note": _TEXT, "evidence": _EVIDENCE,
     }, "an allergen"),
     "cautions": form({"id": _ID, "text": _NAME, "when": _WHEN, "evidence": _EVIDENCE}, "a caution"),

@@ -439,6 +439,7 @@ class Allergen:
     us: bool
     part_of: str = ""
     note: str = ""
+    aliases: tuple[str, ...] = ()
     evidence: tuple[Evidence, ...] = ()
 
 

@@ -262,7 +262,7 @@ class Names:
 
     @cached_property
     def _allergens(self) -> Mapping[str, str]:
-        return _named((a.id, (a.id.replace("-", " "), a.name)) for a in self._book.allergens.values())
+        return _named((a.id, (a.id.replace("-", " "), a.name, *a.aliases)) for a in self._book.allergens.values())
 
 
 def _merged(names: Iterable[tuple[str, tuple[str, ...]]]) -> dict[str, tuple[str, ...]]:
