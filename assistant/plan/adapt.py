@@ -18,8 +18,18 @@ from assistant.plan.constraints import (
     said,
 )
 from assistant.plan.draft import Aim, Draft, Refused, Wishes, draft
-from assistant.plan.finish import AS_IT_IS, LOST, Plan, as_it_is, baked, before_of, choice_title, option, plan_of
-from assistant.plan.functions import Context, is_any, mass
+from assistant.plan.finish import (
+    AS_IT_IS,
+    LOST,
+    Plan,
+    as_it_is,
+    baked,
+    before_of,
+    choice_title,
+    option,
+    plan_of,
+)
+from assistant.plan.functions import Context, context_of, is_any, mass
 from assistant.plan.model import Assessment, BakeAnswer, Option, Options
 from assistant.plan.nutrition import nutrition_of
 from assistant.plan.safety import confirm
@@ -69,7 +79,7 @@ class _Case:
         self.constraints = admission.constraints
         self.book = admission.book
         self.before = before
-        self.base = Context(formula, self.book)
+        self.base = context_of(formula, self.book)
         self.facts = facts_of(before.chemistry, before.nutrition)
         self.ways = Ways(self.base, admission, self.facts)
         self.bounds = bounds_of(self.constraints, self.book)
@@ -156,7 +166,7 @@ class _Case:
     def _far(self, ways: tuple[Way, ...]) -> list[tuple[int, float]]:
         """Which totals stay over their most whatever the amounts, and how far; none for ways that settle what is open,
         which are made to see what they miss."""
-        if self._further.isdisjoint(way.id for way in ways):
+        if not self.bounds or self._further.isdisjoint(way.id for way in ways):
             return []
         gaps = []
         for at, (over, spare) in enumerate(self._reach):

@@ -10,8 +10,8 @@ from assistant.plan.baking import Baking, baking_of, own_loss, prepare
 from assistant.plan.chemistry import chemistry_of
 from assistant.plan.conditions import Facts, unmet
 from assistant.plan.crumb import crumb_of, words
-from assistant.plan.diets import allergens_of, ruling
-from assistant.plan.functions import Context, is_any
+from assistant.plan.diets import allergens_of, verdicts
+from assistant.plan.functions import Context, context_of, is_any
 from assistant.plan.model import Assessment, Chemistry, Nutrition
 from assistant.plan.nutrition import nutrition_of
 from assistant.plan.sweetness import sugar_alcohols_of, sweetener_cautions
@@ -77,7 +77,7 @@ def foresee(formulas: Iterable[Formula], book: Rulebook) -> None:
     then finds them solved."""
     bases = []
     for formula in formulas:
-        context = Context(formula, book)
+        context = context_of(formula, book)
         baking = _baking(context, warmth_of(context, BARE))
         if isinstance(baking, Baking) and formula.bake is not None:
             bases.append((baking, formula.bake.minutes))
@@ -110,7 +110,7 @@ def assess(
     `baked` is what a bake answer already foresees; without it the stated bake is followed. `named` are
     ids of cautions that a swap calls for.
     """
-    context = Context(formula, book)
+    context = context_of(formula, book)
     warmth = warmth_of(context, notes)
     out = baked_of(context, warmth, notes) if baked is None else baked
     chemistry = chemistry_of(context, warmth, notes, out.loss)
@@ -127,7 +127,7 @@ def assess(
         crumb=numbers,
         crumb_words=words(numbers),
         allergens=allergens_of(formula, book),
-        diets={d: ruling(formula, diet, book, nutrition).verdict for d, diet in sorted(book.diets.items())},
+        diets=verdicts(formula, book, nutrition),
         cautions=(
             *cautions_of(context, facts, named),
             *_heat(context.dough, warmth),

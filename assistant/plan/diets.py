@@ -71,11 +71,11 @@ def ruling(formula: Formula, diet: Diet, book: Rulebook, nutrition: Nutrition | 
         if ingredient is None:
             doubts.append(f"{line.name} is not known to the rulebook")
             continue
-        breach, doubted = _standing(ingredient, diet, book)
+        breach = forbidden(ingredient, diet, book)
         if breach:
             breaches.append(breach)
             lines.append(at)
-        doubts += doubted
+        doubts += doubts_of(ingredient, diet, book)
     for limit in diet.limits:
         broken, doubt = _count(limit, nutrition)
         breaches += [broken] if broken else []
@@ -87,12 +87,36 @@ def ruling(formula: Formula, diet: Diet, book: Rulebook, nutrition: Nutrition | 
     return Ruling(diet.id, "yes")
 
 
-def _standing(ingredient: Ingredient, diet: Diet, book: Rulebook) -> tuple[str, list[str]]:
-    """What a diet forbids of an ingredient and what it leaves in doubt, remembered with the rulebook."""
-    key = ("standing", ingredient.id, diet.id)
+def verdicts(formula: Formula, book: Rulebook, nutrition: Nutrition) -> dict[str, Verdict]:
+    """The verdict of `ruling` on every diet, by id."""
+    barred: set[str] = set()
+    doubted: set[str] = set()
+    for line in formula.lines:
+        ingredient = book.ingredients.get(line.ingredient) if line.ingredient else None
+        if ingredient is None:
+            doubted.update(book.diets)
+            continue
+        out, unsure = _told_apart(ingredient, book)
+        barred |= out
+        doubted |= unsure
+    found: dict[str, Verdict] = {}
+    for name, diet in sorted(book.diets.items()):
+        counted = [_count(limit, nutrition) for limit in diet.limits]
+        broken = name in barred or any(breach for breach, _ in counted)
+        unclear = name in doubted or any(doubt for _, doubt in counted)
+        found[name] = "no" if broken else "cannot confirm" if unclear else "yes"
+    return found
+
+
+def _told_apart(ingredient: Ingredient, book: Rulebook) -> tuple[frozenset[str], frozenset[str]]:
+    """Diets that forbid an ingredient, and diets it leaves in doubt, remembered with the rulebook."""
+    key = ("diets", ingredient.id)
     if key not in book.remembered:
-        book.remembered[key] = forbidden(ingredient, diet, book), doubts_of(ingredient, diet, book)
-    found: tuple[str, list[str]] = book.remembered[key]
+        book.remembered[key] = (
+            frozenset(name for name, diet in book.diets.items() if forbidden(ingredient, diet, book)),
+            frozenset(name for name, diet in book.diets.items() if doubts_of(ingredient, diet, book)),
+        )
+    found: tuple[frozenset[str], frozenset[str]] = book.remembered[key]
     return found
 
 

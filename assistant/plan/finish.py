@@ -9,7 +9,16 @@ from assistant.formula.model import Formula
 from assistant.formula.parts import parts_of
 from assistant.formula.scale import altered
 from assistant.plan.assess import Baked, assess, baked_as_usual
-from assistant.plan.baking import Altered, Baking, Job, altered_bake, answers, baking_of, turn_between, unchanged
+from assistant.plan.baking import (
+    Altered,
+    Baking,
+    Job,
+    altered_bake,
+    answers,
+    baking_of,
+    turn_between,
+    unchanged,
+)
 from assistant.plan.crumb import against
 from assistant.plan.draft import Choice, Draft
 from assistant.plan.functions import Context, mass

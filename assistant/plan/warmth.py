@@ -91,6 +91,14 @@ def warmth_of(context: Context, notes: Notes) -> Warmth:
     Lines no step speaks of join at the first mixing, at room temperature. Only the dough is followed, not what
     bakes in it or comes on top.
     """
+    key = ("warmth", notes.keep)
+    if key not in context.memo:
+        context.memo[key] = _warmth(context, notes)
+    found: Warmth = context.memo[key]
+    return found
+
+
+def _warmth(context: Context, notes: Notes) -> Warmth:
     context = context.dough
     formula = context.formula
     room = stated("room", formula.room_c, "C")

@@ -561,4 +561,8 @@ class Rulebook:
 
     def members(self, class_id: str) -> tuple[Ingredient, ...]:
         """Ingredients of a class, by id."""
-        return tuple(i for _, i in sorted(self.ingredients.items()) if class_id in i.classes)
+        key = ("members", class_id)
+        if key not in self.remembered:
+            self.remembered[key] = tuple(i for _, i in sorted(self.ingredients.items()) if class_id in i.classes)
+        found: tuple[Ingredient, ...] = self.remembered[key]
+        return found
