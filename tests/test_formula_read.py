@@ -908,3 +908,35 @@ def test_a_line_without_end_costs_no_time(text: str, book: Rulebook) -> None:
     found, faults = read_text(text, book, "as typed", "text")
     assert found is None
     assert faults
+
+
+def test_a_frosting_that_is_also_sold_in_a_tub_heads_its_list(book: Rulebook) -> None:
+    text = (
+        "Cinnamon rolls\n\nDough\n400 g flour\n240 g milk\n7 g active dry yeast\n80 g butter\n\n"
+        "Cream cheese frosting\n115 g cream cheese\n60 g butter\n\n"
+        "Knead the butter into the flour and milk.\nRoll up and cut into 12 rolls.\nBake at 180 C for 25 minutes.\n"
+        "Beat the cream cheese with the butter and spread over the rolls.\n"
+    )
+    _, found, said = masses(text, book)
+    assert [line.part for line in found.lines] == ["dough"] * 4 + ["cream cheese frosting"] * 2
+    assert found.steps[0].uses == (0, 1, 3)
+    assert found.steps[-1].uses == (4, 5)
+    assert "has no amount" not in said
+
+
+@pytest.mark.parametrize(
+    ("method", "pieces", "piece"),
+    [
+        ("Cut into 12 rolls.", 12, "roll"),
+        ("Divide the dough into eight equal pieces and shape 8 small buns.", 8, "bun"),
+        ("Shape two loaves.", 2, "loaf"),
+        ("Cut into strips and bake.", None, ""),
+        ("Divide into 4 pieces, then cut each in 3 rolls; shape 12 rolls.", None, ""),
+    ],
+)
+def test_pieces_are_counted_by_the_method_where_no_yield_is_said(
+    method: str, pieces: int | None, piece: str, book: Rulebook
+) -> None:
+    _, found, said = masses(f"Bread\n\n500 g bread flour\n300 g water\n\n{method}\nBake at 220 C for 20 minutes.\n", book)
+    assert (found.pieces, found.piece_name) == (pieces, piece)
+    assert ("by its method I count" in said) == (pieces is not None)

@@ -23,7 +23,9 @@ from assistant.formula.method import (
     times_in,
 )
 from assistant.formula.model import MATERIALS, SHAPES, Bake, Formula, Line, Step
+from assistant.formula.parts import AFTER, kind_of_part
 from assistant.formula.recognise import ingredient_called, ingredients_of, recognise_product
+from assistant.formula.retell import pieces_cut
 from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.rulebook.names import SLIP, Names
 from assistant.words.faults import Fault, Place, stopping
@@ -48,7 +50,7 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
         if len(written.text) > LONGEST_CHARS:
             return None, (too_long(written.where),)
     lines: list[Line] = []
-    listed = tuple(_with_bare_headings(card.lines, names))
+    listed = tuple(_with_bare_headings(card.lines, book, names))
     parts = {written.part for written in listed} - {""}
     made: list[tuple[Written, str]] = []
     for written in listed:
@@ -88,6 +90,11 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
                 False,
             )
         )
+    pieces, piece_name = card.pieces, card.piece_name
+    if pieces is None and (cut := pieces_cut(steps)) is not None:
+        pieces, piece_name = cut[0], piece_name or cut[1]
+        what = f"it does not say how many it makes; by its method I count {pieces}"
+        faults.append(Fault(Place(source), what, 'write it as in "makes 12 rolls"', False, "ambiguous"))
     unsaid = Formula("", "", ())
     formula = Formula(
         name=name,
@@ -95,8 +102,8 @@ def formula_of(card: Card, source: str, book: Rulebook, names: Names, system: Sy
         lines=tuple(lines),
         steps=steps,
         bake=bake,
-        pieces=card.pieces,
-        piece_name=card.piece_name,
+        pieces=pieces,
+        piece_name=piece_name,
         altitude_m=unsaid.altitude_m if card.altitude_m is None else card.altitude_m,
         room_c=unsaid.room_c if card.room_c is None else card.room_c,
         note=card.note,
@@ -150,8 +157,8 @@ def too_long(where: Place) -> Fault:
     )
 
 
-def _with_bare_headings(lines: Sequence[Written], names: Names) -> Iterable[Written]:
-    """The lines, save a word or two after a gap that names nothing known: the heading of what follows."""
+def _with_bare_headings(lines: Sequence[Written], book: Rulebook, names: Names) -> Iterable[Written]:
+    """The lines, save a word or two after a gap that names nothing known, or a part: the heading of what follows."""
     within: str | None = None  # the part the last bare heading stood in
     part = ""
     for at, written in enumerate(lines):
@@ -159,7 +166,7 @@ def _with_bare_headings(lines: Sequence[Written], names: Names) -> Iterable[Writ
         if written.after_gap and not last and len(written.text.split()) <= 3:
             parsed = read_line(written.text, names)
             named = parsed.ingredient is not None or not parsed.name.replace(" ", "").isalpha()
-            if parsed.quantity is None and not named:
+            if parsed.quantity is None and (not named or _names_a_part(written.text, book)):
                 within, part = written.part, parsed.text.lower()
                 continue
         yield replace(written, part=part) if written.part == within else written
@@ -186,6 +193,13 @@ def _counted_there(written: Written, part: str, lines: Sequence[Line]) -> Fault:
         return Fault(written.where, said, "call it otherwise if it is another thing", False)
     said += f", all {made:.0f} g of it though {goes:g} g go in"
     return Fault(written.where, said, "give only what goes in", False)
+
+
+def _names_a_part(text: str, book: Rulebook) -> bool:
+    """Whether words that are also sold in a tub ("cream cheese frosting") end as the heading of a part does."""
+    kind = kind_of_part(text, book)
+    last = clean(text).lower().rstrip(":").split()[-1:]
+    return kind is not None and (last == [kind.id] or (kind.firm and kind.baked == AFTER))
 
 
 def _two_in_one(text: str, names: Names) -> tuple[str, ...]:

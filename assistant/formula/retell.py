@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import replace
 
-from assistant.formula.card import plural
+from assistant.formula.card import plural, singular
 from assistant.formula.model import Formula, Step
 from assistant.words.units import cook_number, kind_of, read_number, unit_named, unit_text
 
@@ -21,6 +21,36 @@ _PIECES = ("piece", "portion", "part", "ball", "round", "log", "bun", "roll", "l
 _SAME_G = 0.03
 """Share by which a weight in the words may part from the piece's and still be it: cooks round."""
 _NUMBER = r"\d+(?:[.,]\d+)?(?:\s+\d/\d)?|\d/\d|[½⅓⅔¼¾]"
+
+
+_CUT = re.compile(
+    r"\b(?:divide|cut|portion|shape|form)\b[^.;]*?\b(?P<number>\d{1,3}|__WORDS__)"
+    r"(?:\s+(?:equal|even|small|large|flat|round)(?:-sized)?)*\s+(?P<name>__NAMES__)\b".replace("__WORDS__", "|".join(_WORDS)).replace(
+        "__NAMES__", "|".join(plural(name) for name in (*_PIECES, "cookie", "scone", "biscuit", "muffin", "baguette"))
+    ),
+    re.IGNORECASE,
+)
+_NO_NAME = frozenset({"piece", "portion", "part"})
+"""What says nothing of what the pieces are."""
+
+
+def pieces_cut(steps: Iterable[Step]) -> tuple[int, str] | None:
+    """How many pieces a method shapes, and what it calls one; None where it does not say, or says several numbers.
+
+    >>> pieces_cut([Step("shape", "Roll up and cut into 12 rolls.")]), pieces_cut([Step("shape", "Cut into strips.")])
+    ((12, 'roll'), None)
+    """
+    found = {
+        (_WORDS.index(number) + 2 if number in _WORDS else int(number), singular(cut["name"].lower()))
+        for step in steps
+        for cut in _CUT.finditer(step.text)
+        if (number := cut["number"].lower())
+    }
+    counts = {count for count, _ in found}
+    if len(counts) != 1 or min(counts) < 2:
+        return None
+    names = {name for _, name in found} - _NO_NAME
+    return counts.pop(), names.pop() if len(names) == 1 else ""
 
 
 def retold(steps: Iterable[Step], before: Formula, after: Formula, factor: float) -> tuple[Step, ...]:
