@@ -6,6 +6,7 @@ request itself is wrong.
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
@@ -183,13 +184,18 @@ def _names(book: "Rulebook") -> "Names":
     return Names(book)
 
 
+def _there(name: str) -> bool:
+    """Whether a file, a folder or a link is called so; whatever is too long for a name is not."""
+    return os.path.lexists(name)
+
+
 def _formula(name: str, book: "Rulebook") -> "tuple[Formula | None, int]":
     """A formula by path or packaged name, with the exit status when there is none. Faults are said."""
     from assistant.formula.read import STDIN, read_formula
     from assistant.talk.recipes import nearest_names, packaged_names, packaged_recipe
 
     path = Path(name)
-    if name != STDIN and not path.exists():
+    if name != STDIN and not _there(name):
         packaged_path = packaged_recipe(name)
         if packaged_path is None:
             close = nearest_names(name, packaged_names())
@@ -225,7 +231,7 @@ def _read(options: argparse.Namespace) -> int:
     if book is None:
         return NO_ANSWER
     name = options.file
-    if name != "-" and not Path(name).exists():
+    if name != "-" and not _there(name):
         packaged_path = packaged_recipe(name)
         if packaged_path is None:
             return _wrong(
@@ -347,7 +353,7 @@ def _recipe_paths(names: Sequence[str]) -> tuple[list[Path], str]:
         path = Path(name)
         if not name.strip():
             return [], "adapt: one of the names is empty; give a file, a folder or a packaged name"
-        if name != STDIN and not path.exists() and not path.is_symlink():
+        if name != STDIN and not _there(name):
             packaged_path = packaged_recipe(name)
             if packaged_path is None:
                 close = nearest_names(name, packaged_names())
