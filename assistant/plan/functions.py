@@ -69,7 +69,7 @@ class Context:
     @cached_property
     def dough(self) -> "Context":
         """The dough alone; the places of all other lines stay, empty."""
-        return self if self.apart else self._of(dough_places(self.formula, self.book))
+        return self if self.apart else self._of(self._dough_places)
 
     @cached_property
     def oven(self) -> "Context":
@@ -87,8 +87,11 @@ class Context:
 
     def part_of(self, at: int) -> str:
         """The part made by itself that a line belongs to; "" for all of the dough."""
-        inside = self.apart or at in dough_places(self.formula, self.book)
-        return "" if inside else self.formula.lines[at].part
+        return "" if self.apart or at in self._dough_places else self.formula.lines[at].part
+
+    @cached_property
+    def _dough_places(self) -> frozenset[int]:
+        return dough_places(self.formula, self.book)
 
     def around(self, at: int) -> "Context":
         """What a line works in: the dough, or the part made by itself."""
