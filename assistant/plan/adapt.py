@@ -29,7 +29,7 @@ from assistant.plan.finish import (
     option,
     plan_of,
 )
-from assistant.plan.functions import Context, context_of, is_any, mass
+from assistant.plan.functions import Context, context_of, is_any, mass, strengths
 from assistant.plan.model import Assessment, BakeAnswer, Option, Options
 from assistant.plan.nutrition import nutrition_of
 from assistant.plan.safety import confirm
@@ -176,6 +176,25 @@ class _Case:
         return gaps
 
     @cached_property
+    def _followers(self) -> dict[int, tuple[int, ...]]:
+        """For each line those that may leave with it: all they do here is to meet its needs, as sugar does yeast's."""
+        found = {}
+        for at, ingredient in enumerate(self.base.ingredients):
+            own = set() if ingredient is None else {i for i, amount in strengths(ingredient, self.book).items() if amount}
+            met = {
+                function
+                for need in self.book.needs.values()
+                if ingredient is not None and (need.of in own or is_any(ingredient, (need.of,)))
+                for function in need.met_by
+            }
+            found[at] = tuple(
+                other
+                for other, does in enumerate(self.base.matters)
+                if other != at and does and met.issuperset(does) and other not in self.ways.kept
+            )
+        return found
+
+    @cached_property
     def _further(self) -> frozenset[tuple[int, str]]:
         return frozenset(way.id for way in self.ways.further)
 
@@ -301,6 +320,10 @@ class _Case:
         line = self.lines[at]
         leaving = [(self.base.ingredients[p], mass(self.formula.lines[p])) for p in way.covers]
         saved = sum(line.per_gram(i) * grams for i, grams in leaving if i is not None)
+        for follower in {f for p in way.covers for f in self._followers[p]} - way.covers:
+            ingredient = self.base.ingredients[follower]
+            if ingredient is not None:
+                saved += max(line.per_gram(ingredient), 0.0) * mass(self.formula.lines[follower])
         replaced_g = sum(grams for _, grams in leaving)
         candidate = way.choice.candidate
         for arrival in () if candidate is None else (*candidate.arrivals, *candidate.companions):

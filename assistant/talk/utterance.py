@@ -1694,6 +1694,8 @@ EXAMPLES: tuple[str, ...] = (
     "make it vegan",
     "no nuts",
     "net carbs under 5 g",
+    "no egg and keep the psyllium",
+    "what can I bake with what I have",
     "take the second",
     "why the vinegar?",
     "why does it bake longer?",
