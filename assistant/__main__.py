@@ -40,10 +40,17 @@ def main(arguments: Sequence[str]) -> int:
         return _wrong(f"--shelf {options.shelf}: there is no such folder; give a folder of YAML rules")
     command: Callable[[argparse.Namespace], int] = options.run
     try:
-        return command(options)
+        status = command(options)
+        sys.stdout.flush()
+        return status
     except BrokenPipeError:
         sys.stderr.close()
         return DONE
+    except OSError as error:
+        where = error.filename or "standard output"
+        print(f"{where}: {error.strerror or error}; make room, or name another place", file=sys.stderr)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left would be tried again at the end
+        return NO_ANSWER
     except KeyboardInterrupt:
         return NO_ANSWER
 

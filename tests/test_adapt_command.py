@@ -6,7 +6,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -16,7 +16,7 @@ import yaml
 from assistant.__main__ import main
 from assistant.formula.write import to_text, to_yaml
 from assistant.rulebook.model import Rulebook
-from tests.corpus import recipe, recipes
+from tests.corpus import recipes
 
 ROOT = Path(__file__).resolve().parent.parent
 LOAF = """\
@@ -297,3 +297,201 @@ def test_where_results_can_t_go_is_a_wrong_request(loaf: Path, tmp_path: Path, a
         assert told in sentence
         assert "--out" in sentence or "name another folder" in sentence
     assert loaf.read_text(encoding="utf-8") == LOAF
+
+
+# -- many recipes, in all forms -------------------------------------------------------------------
+
+WISHES = ("--diet", "vegan", "--plans", "1")
+
+
+def page(*recipes: dict[str, Any]) -> str:
+    """A page that carries recipes as it should, among other things."""
+    data = json.dumps({"@context": "https://schema.org", "@graph": [{"@type": "WebSite"}, *recipes]})
+    return f'<html><body><script type="application/ld+json">{data}</script><p>Snow today.</p></body></html>'
+
+
+def card(name: str) -> dict[str, Any]:
+    return CARD | {"name": name}
+
+
+@pytest.fixture(scope="module")
+def mixed(book: Rulebook, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with recipes in all forms, and a broken one; enough for several chunks."""
+    folder = tmp_path_factory.mktemp("mixed")
+    (folder / "below").mkdir()
+    many = list(recipes(104))
+    for number, formula in enumerate(many[:4]):
+        (folder / "below" / f"{number}.yaml").write_text(to_yaml(formula), encoding="utf-8")
+    (folder / "below" / "typed.txt").write_text(to_text(many[4], book), encoding="utf-8")
+    lines = [json.dumps(yaml.safe_load(to_yaml(formula))) for formula in many[5:]]
+    lines.insert(50, "{broken")
+    (folder / "lines.jsonl").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    (folder / "list.json").write_text(json.dumps([card("listed first"), card("listed second")]), encoding="utf-8")
+    (folder / "one.jsonld").write_text(json.dumps(card("alone")), encoding="utf-8")
+    (folder / "page.html").write_text(page(card("on a page"), card("beside it")), encoding="utf-8")
+    (folder / "photo.png").write_bytes(b"x")
+    return folder
+
+
+def crumbwright(*words: object) -> "subprocess.Popen[bytes]":
+    command = [sys.executable, "-m", "assistant", *map(str, words)]
+    return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+
+
+FILES = ("results.jsonl", "unreadable.jsonl", "summary.csv", "summary.json")
+
+
+@pytest.fixture(scope="module")
+def whole(mixed: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The results of an undisturbed run of one process."""
+    out = tmp_path_factory.mktemp("whole") / "out"
+    with crumbwright("adapt", mixed, *WISHES, "--no-working", "--out", out, "--workers", 1) as run:
+        said, shown = run.communicate()
+    assert (run.returncode, said) == (1, b""), shown.decode()
+    assert b"Traceback" not in shown
+    return out
+
+
+def content(folder: Path) -> dict[str, bytes]:
+    """All that a folder holds but the journal, which tells of chunks and not of recipes."""
+    return {path.name: path.read_bytes() for path in folder.iterdir() if path.name != "journal.jsonl"}
+
+
+def test_each_recipe_of_a_folder_of_all_forms_is_done_once(mixed: Path, whole: Path) -> None:
+    documents = [json.loads(line) for line in (whole / "results.jsonl").read_bytes().splitlines()]
+    keys = [document["recipe"] for document in documents]
+    below = [*(str(mixed / "below" / f"{number}.yaml") for number in range(4)), str(mixed / "below" / "typed.txt")]
+    lines = [f"{mixed / 'lines.jsonl'}:{number}" for number in range(1, 101) if number != 51]
+    others = [
+        *(f"{mixed / 'list.json'}#{number}" for number in (1, 2)),
+        str(mixed / "one.jsonld"),
+        *(f"{mixed / 'page.html'}#{number}" for number in (1, 2)),
+    ]
+    assert sorted(keys) == sorted([*below, *lines, *others])
+    names = {document["recipe"]: document["formula"] for document in documents}
+    assert [names[key] for key in others] == ["listed first", "listed second", "alone", "on a page", "beside it"]
+    for document in documents:
+        assert document["options"] or document["blocked_by"]
+        for plan in document["options"]:
+            assert plan["diets"]["vegan"] != "no"
+    of_cards = [document["options"][0]["lines"] for document in documents if document["recipe"] in others]
+    assert all(told == of_cards[0] for told in of_cards)
+    assert any(line["ingredient"] == "milk" and line["grams_after"] == 0 for line in of_cards[0])
+
+
+def test_the_counts_are_those_of_the_results(mixed: Path, whole: Path) -> None:
+    assert content(whole).keys() == set(FILES)
+    (aside,) = (json.loads(line) for line in (whole / "unreadable.jsonl").read_bytes().splitlines())
+    assert aside["recipe"] == f"{mixed / 'lines.jsonl'}:51"
+    assert aside["faults"][0]["mend"]
+    counts = json.loads((whole / "summary.json").read_bytes())
+    documents = [json.loads(line) for line in (whole / "results.jsonl").read_bytes().splitlines()]
+    blocked = [document["blocked_by"][0] for document in documents if not document["options"]]
+    assert counts["recipes"] == len(documents) + 1
+    assert counts["unreadable"] == 1
+    assert counts["blocked"] == len(blocked)
+    assert {row["what"]: row["recipes"] for row in counts["blocked_by"]} == {why: blocked.count(why) for why in blocked}
+    assert counts["done"] + counts["done_with_cautions"] == len(documents) - len(blocked)
+
+
+def test_two_processes_print_what_one_writes(mixed: Path, whole: Path) -> None:
+    with crumbwright("adapt", mixed, *WISHES, "--no-working", "--json", "--workers", 2) as run:
+        printed, shown = run.communicate()
+    assert run.returncode == 1
+    assert printed == (whole / "results.jsonl").read_bytes()
+    assert f"{mixed / 'lines.jsonl'}:51: this is not JSON".encode() in shown
+    assert b"Traceback" not in shown
+
+
+def test_killed_in_the_middle_it_goes_on_to_the_same_bytes(mixed: Path, whole: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    words = ("adapt", mixed, *WISHES, "--no-working", "--out", out)
+    journal = out / "journal.jsonl"
+    with crumbwright(*words, "--workers", 1) as run:
+        end = time.monotonic() + 60
+        while not (journal.exists() and journal.read_bytes().count(b"\n") >= 2):
+            assert time.monotonic() < end, "waited in vain"
+            time.sleep(0.01)
+        os.kill(run.pid, signal.SIGKILL)
+    assert run.returncode == -signal.SIGKILL
+    assert not set(FILES) & {path.name for path in out.iterdir()}
+    with crumbwright(*words, "--workers", 2) as run:
+        _, shown = run.communicate()
+    assert run.returncode == 1
+    assert b"of them done before" in shown
+    assert content(out) == content(whole)
+
+
+def test_what_is_done_is_not_done_again_and_not_mixed_with_another_request(
+    mixed: Path, whole: Path, adapt: Adapt, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = content(whole)
+    monkeypatch.setattr("assistant.plan.adapt.best_of", None)
+    again = adapt(mixed, *WISHES, "--no-working", "--out", whole)
+    assert (again.status, again.out) == (1, "")
+    assert "110 recipes, 110 of them done before" in again.err
+    for other in (["--diet", "vegan", "--plans", 2, "--no-working"], ["--diet", "keto", "--plans", 1, "--no-working"], WISHES):
+        ran = adapt(mixed, *other, "--out", whole)
+        assert (ran.status, ran.out) == (2, "")
+        (sentence,) = ran.err.splitlines()
+        assert "results of another request, with other wishes" in sentence
+        assert "name another folder with --out" in sentence
+    assert content(whole) == before
+
+
+def test_several_on_a_screen_are_a_line_each(tmp_path: Path, loaf: Path, adapt: Adapt) -> None:
+    (tmp_path / "page.html").write_text(page(card("on a page")), encoding="utf-8")
+    told = adapt(loaf, tmp_path / "page.html", "larch-hut/soda-bread", "--diet", "vegan")
+    assert told.status == 0
+    assert [line.partition(":")[0] for line in told.out.splitlines()] == ["Lamp-room loaf", "on a page", "Hut soda bread"]
+    assert told.err.startswith("3 recipes")
+    one = adapt(tmp_path / "page.html", "--diet", "vegan", "--json", "--no-working")
+    assert one.document["formula"] == "on a page"
+    several = adapt(loaf, tmp_path / "page.html", "--keep", "buttermilk", "--diet", "vegan", "--json", "--no-working")
+    assert several.status == 1
+    assert [len(document["options"]) > 0 for document in several.documents] == [False, True]
+
+
+HUGE_BYTES = 200_000_000
+
+
+def memory_mb(*words: object) -> tuple[int, str, float]:
+    """Status, what was said, and peak memory of a run in a process of its own (Linux tells kB)."""
+    with crumbwright("adapt", *words, "--workers", 1) as run:
+        _, shown = run.stdout.read(), run.stderr.read()  # type: ignore[union-attr]
+        _, status, usage = os.wait4(run.pid, 0)
+        run.returncode = os.waitstatus_to_exitcode(status)
+    return run.returncode, shown.decode(), usage.ru_maxrss / 1000
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="memory is told in kB on Linux alone")
+def test_huge_files_are_set_aside_and_memory_stays_flat(loaf: Path, tmp_path: Path) -> None:
+    _, _, alone_mb = memory_mb(loaf, "--diet", "vegan")
+    for name in ("huge.jsonl", "huge.json", "huge.yaml", "huge.html"):
+        with (tmp_path / name).open("wb") as file:
+            file.truncate(HUGE_BYTES)
+    status, shown, with_huge_mb = memory_mb(tmp_path, "--diet", "vegan")
+    assert status == 1
+    assert len([line for line in shown.splitlines() if "longer than" in line and "; to mend: " in line]) == 4
+    assert "Traceback" not in shown
+    assert with_huge_mb < alone_mb + HUGE_BYTES / 1e6 / 4
+
+
+@pytest.mark.parametrize("name", ["huge.jsonl", "huge.json", "huge.yaml", "huge.html"])
+def test_a_huge_file_alone_is_told_in_one_sentence(tmp_path: Path, adapt: Adapt, name: str) -> None:
+    with (tmp_path / name).open("wb") as file:
+        file.truncate(HUGE_BYTES)
+    ran = adapt(tmp_path / name, "--diet", "vegan")
+    assert (ran.status, ran.out) == (1, "")
+    (sentence,) = ran.err.splitlines()
+    assert "longer than" in sentence
+    assert "; to mend: " in sentence
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
+def test_a_full_disk_under_the_output_is_one_sentence(loaf: Path) -> None:
+    command = [sys.executable, "-m", "assistant", "adapt", str(loaf), "--diet", "vegan", "--json"]
+    with Path("/dev/full").open("wb") as full:
+        ran = subprocess.run(command, cwd=ROOT, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert ran.returncode == 1
+    assert ran.stderr.splitlines() == ["standard output: No space left on device; make room, or name another place"]

@@ -25,7 +25,7 @@ JOURNAL = "journal.jsonl"
 GROWING = ("results", "unreadable")
 SYNC_S = 2.0
 """Seconds between two syncs to the disk: what a power cut may cost. A killed process costs nothing."""
-_ROOM = "make room, then give the same command again: it goes on where it ended"
+_ROOM = "make room, then give the same command again: with --out it goes on where it ended"
 _ANEW = "name another folder with --out, or remove this one to start anew"
 
 
