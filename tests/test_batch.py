@@ -14,15 +14,19 @@ from typing import Any
 
 import psutil
 import pytest
+import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.__main__ import main
 from assistant.batch.convert import Convert, Job, run
 from assistant.batch.summary import Summary
 from assistant.formula.model import Formula
+from assistant.formula.write import to_yaml
 from assistant.plan.model import Options
 from assistant.rulebook.model import Rulebook
 from assistant.words.faults import Fault
+from tests.corpus import recipes
 from tests.handmade import option
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -513,6 +517,19 @@ def test_on_a_cluster_that_loses_a_worker_nothing_is_lost_or_twice(
     assert marker.exists()
     ran(book, path, out=tmp_path / "here")
     assert same(out, tmp_path / "here")
+
+
+def test_the_command_does_on_a_cluster_what_it_does_here(
+    tmp_path: Path, scheduler: str, capsysbinary: pytest.CaptureFixture[bytes]
+) -> None:
+    path = tmp_path / "all.jsonl"
+    path.write_text("".join(json.dumps(yaml.safe_load(to_yaml(each))) + "\n" for each in recipes(40)), encoding="utf-8")
+    words = ["adapt", str(path), "--diet", "vegan", "--plans", "1", "--no-working", "--json"]
+    main([*words, "--cluster", scheduler])
+    there = capsysbinary.readouterr().out
+    main([*words, "--workers", "1"])
+    assert there.count(b"\n") == 40
+    assert there == capsysbinary.readouterr().out
 
 
 def test_a_cluster_with_other_rules_is_told(book: Rulebook, tmp_path: Path, scheduler: str) -> None:
