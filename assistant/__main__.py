@@ -53,6 +53,9 @@ def main(arguments: Sequence[str]) -> int:
         return NO_ANSWER
     except KeyboardInterrupt:
         return NO_ANSWER
+    except (ValueError, ArithmeticError) as outside:  # a law that is asked for what it does not hold for
+        print(f"that can't be worked out: {outside}; check the amounts in the recipe", file=sys.stderr)
+        return NO_ANSWER
 
 
 class _Parser(argparse.ArgumentParser):

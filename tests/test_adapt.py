@@ -25,7 +25,9 @@ from assistant.plan.model import Option, Options
 from assistant.plan.needs import obligations
 from assistant.plan.safety import confirm
 from assistant.plan.search import Way, cost_of
+from assistant.publish import document
 from assistant.rulebook.model import Ingredient, Rulebook
+from assistant.talk import phrasing
 from assistant.talk.dialogue import Kitchen, begin, turn
 from assistant.talk.judgement import Judgement
 from assistant.talk.utterance import Vocabulary
@@ -430,3 +432,42 @@ def test_a_name_of_a_class_stands_for_all_of_it(book: Rulebook, larch_hut: Calla
     base = larch_hut("seed-rolls")
     option = adapt(base, Constraints(without=("baker-yeast",)), book, plans=1).options[0]
     assert not any(is_any(ingredient, ("baker-yeast",)) for _, ingredient in there(option.formula, book))
+
+
+# -- recipes as they come --------------------------------------------------------------------------
+
+
+def odd(seed: int, book: Rulebook) -> Formula:
+    """A recipe with lines nobody knows, weighed or named, of parts, without a bake, a yield or a kind."""
+    chance, base = Random(seed), recipe(seed)
+    lines = list(base.lines)
+    for _ in range(chance.randint(1, 4)):
+        at = chance.randrange(len(lines))
+        stranger = chance.choice(sorted(book.ingredients))
+        lines[at : at + 1] = chance.choice(
+            [
+                [replace(lines[at], grams=None)],
+                [replace(lines[at], ingredient=None, name="gran's powder")],
+                [replace(lines[at], grams=0.0)],
+                [lines[at], Line(stranger, stranger, float(chance.randint(1, 300)))],
+                [replace(lines[at], part=chance.choice(("icing", "filling", "dough")))],
+                [lines[at], replace(lines[at], grams=1000 * chance.random())],
+            ]
+        )
+    return replace(
+        base,
+        lines=tuple(lines),
+        bake=base.bake if chance.random() < 0.7 else None,
+        product=base.product if chance.random() < 0.7 else chance.choice(("", *sorted(book.products))),
+        pieces=base.pieces if chance.random() < 0.7 else None,
+    )
+
+
+@pytest.mark.parametrize("part", range(10))
+def test_an_odd_recipe_gets_plans_or_reasons_and_no_traceback(part: int, book: Rulebook) -> None:
+    for seed in range(20 * part, 20 * part + 20):
+        base = odd(seed, book)
+        told = adapt(base, wishes(seed, base), book, plans=2, notes=BARE)
+        assert told.options or told.blocked_by
+        json.dumps(document.adapted(told), allow_nan=False)
+        assert phrasing.adapted(told, book)

@@ -1,7 +1,7 @@
 """Gas, acid against soda, pH and water of a whole dough, from its lines, steps and laws."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from assistant.formula.model import Line
@@ -312,18 +312,26 @@ def _ph(
         "assistant.laws.acidity.CRUMB_CO2_ATM",
     )
     mixed_buffer, mixed_own = _with_leaveners(now, flour_buffer, own_ph, notes)
-    ph = notes.derive(
-        "pH of the dough at the end of mixing", acidity.ph_end_of_mixing, water_kg, base,
+    ph = _where_it_holds(
+        "pH of the dough at the end of mixing", acidity.ph_end_of_mixing, notes, water_kg, base,
         Derivation("acids met so far", species_of(now), ""), mixed_buffer, mixed_own, base, bubbles,
-        unit="pH", evidence=("crc-handbook",), grade="from memory",
     )  # fmt: skip
     baked_buffer, baked_own = _with_leaveners(done, flour_buffer, own_ph, notes)
-    ph_baked = notes.derive(
-        "pH of the crumb", acidity.ph_baked, crumb_kg, base,
+    ph_baked = _where_it_holds(
+        "pH of the crumb", acidity.ph_baked, notes, crumb_kg, base,
         Derivation("all acids", (*species_of(done), *_species(fermented)), ""), baked_buffer, baked_own, left, share, kept,
-        unit="pH", evidence=("crc-handbook",), grade="from memory",
     )  # fmt: skip
     return ph, ph_baked
+
+
+def _where_it_holds(
+    claim: str, law: Callable[..., float], notes: Notes, *premises: Derivation
+) -> Derivation:
+    """A pH, unknown where there is too little water or too much acid or soda for the law; then it says why."""
+    try:
+        return notes.derive(claim, law, *premises, unit="pH", evidence=("crc-handbook",), grade="from memory")
+    except ValueError as outside:
+        return Derivation(claim, None, "pH", str(outside))
 
 
 def _kg(mass_g: float) -> float:

@@ -95,7 +95,7 @@ def _rate(context: Context, at: int, warmth: Warmth, notes: Notes) -> Derivation
         found.low,
         found.high,
     )
-    flours = context.base_weight_g
+    flours = context.base_weight_g or context.formula.dough_g  # of a dough without flours, all of it
     salt = Derivation("salt", min(100 * context.total("salt") / flours, 6.0), "%")
     sugar = Derivation("sugar", min(100 * context.total(FOOD) / flours, 60.0), "%")
     slows = Derivation("how sugar slows an ordinary strain", yeast.SUGAR_SLOWS_REGULAR[1], "1/%", "assistant.laws.yeast.SUGAR_SLOWS_REGULAR",
