@@ -129,7 +129,7 @@ def _summed(here: Weighed, nutrient: str, book: Rulebook, notes: Notes) -> _Sum:
     name, unit = SUMMED[nutrient]
     parts: list[Derivation] = []
     for ingredient, grams in here:
-        found = None if ingredient is None else _figure(ingredient, nutrient, book, notes)
+        found = None if ingredient is None else _remembered(ingredient, nutrient, book, notes)
         if found is not None:
             claim = f"{name} of the {grams.claim}"
             parts.append(
@@ -146,6 +146,15 @@ def _summed(here: Weighed, nutrient: str, book: Rulebook, notes: Notes) -> _Sum:
     if not parts:
         return _Sum(None, False)
     return _Sum(notes.derive(f"{name} of the dough", law.total, *parts, unit=unit), len(parts) == len(here))
+
+
+def _remembered(ingredient: Ingredient, nutrient: str, book: Rulebook, notes: Notes) -> Derivation | None:
+    """`_figure`, the same for every recipe."""
+    key = ("figure", ingredient.id, nutrient, notes.keep)
+    if key not in book.remembered:
+        book.remembered[key] = _figure(ingredient, nutrient, book, notes)
+    found: Derivation | None = book.remembered[key]
+    return found
 
 
 def _figure(ingredient: Ingredient, nutrient: str, book: Rulebook, notes: Notes) -> Derivation | None:
