@@ -325,7 +325,7 @@ def _swap(options: argparse.Namespace) -> int:
 
 def _adapt(options: argparse.Namespace) -> int:
     from assistant.formula.read import STDIN
-    from assistant.talk.wishes import Typed, constraints_of
+    from assistant.talk.wishes import Typed, absent, constraints_of
 
     book = _book(options)
     if book is None:
@@ -350,6 +350,9 @@ def _adapt(options: argparse.Namespace) -> int:
         return _wrong("adapt: nothing is wished for; say what with --diet, --without, --have, --target or --keep")
     if formula is None:
         return _adapt_many(options, paths, wishes, wished, book)
+    none = absent(wishes, formula, book)
+    if none is not None:
+        return _wrong(none.sentence)
     return _adapt_one(options, formula, wishes, book)
 
 

@@ -283,6 +283,20 @@ def test_a_journal_ahead_of_its_files_is_not_believed(
     assert same(folder, undisturbed)
 
 
+@pytest.mark.parametrize("line", ["{}", "[]", '{"units": 1}', "noise"])
+def test_lines_that_no_run_wrote_are_dropped_from_a_journal(
+    book: Rulebook, whole: tuple[Path, Path], tmp_path: Path, line: str
+) -> None:
+    path, undisturbed = whole
+    folder = tmp_path / "out"
+    cut_off(undisturbed, folder, 1, 2, 1.0)
+    with (folder / "journal.jsonl").open("a", encoding="utf-8") as journal:
+        journal.write(line + "\n")
+    summary, _, _ = ran(book, path, out=folder)
+    assert summary.before == 64
+    assert same(folder, undisturbed)
+
+
 def test_what_is_done_is_not_done_again(book: Rulebook, whole: tuple[Path, Path]) -> None:
     path, undisturbed = whole
     done: list[str] = []

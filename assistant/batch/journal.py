@@ -23,6 +23,7 @@ from assistant.words.faults import Fault, Place
 
 JOURNAL = "journal.jsonl"
 GROWING = ("results", "unreadable")
+_ENTRY = frozenset(("units", "seen", "finished", *GROWING, "outcomes", "because"))
 SYNC_S = 2.0
 """Seconds between two syncs to the disk: what a power cut may cost. A killed process costs nothing."""
 _ROOM = "make room, then give the same command again: with --out it goes on where it ended"
@@ -224,13 +225,13 @@ def _locked(file: FileIO) -> bool:
 
 def _whole_lines(file: FileIO) -> list[dict[str, Any]]:
     """What the journal says, up to its last whole line."""
-    found = []
+    found: list[dict[str, Any]] = []
     for line in file.readall().splitlines(keepends=True):
         try:
             entry = json.loads(line) if line.endswith(b"\n") else None
         except ValueError:
             entry = None
-        if not isinstance(entry, dict):
+        if not isinstance(entry, dict) or (found and not entry.keys() >= _ENTRY):
             break
         found.append(entry)
     return found

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import TypeVar
 
+from assistant.formula.model import Formula
 from assistant.plan.constraints import Bound, Constraints, contradiction
+from assistant.plan.functions import is_any
 from assistant.rulebook.model import Rulebook
 from assistant.rulebook.names import Names, nearest
 from assistant.talk.english import NUTRIENTS, RAISED, by_word
@@ -77,7 +79,7 @@ def _read(typed: Typed, book: Rulebook, reader: "_Reader") -> Constraints:
         without=_once(reader.thing("without", said) for said, allergen in allergens.items() if not allergen),
         have=_once(reader.thing("have", said) for said in _each(typed.have)),
         keep=_once(reader.thing("keep", said) for said in _each(typed.keep)),
-        amounts=dict(reader.amount(said) for said in typed.set),
+        amounts=_amounts(typed.set, reader),
         bounds=_once(_bound(said) for said in typed.target),
         raised=_raised(typed.raised),
         newest=typed.newest,
@@ -88,6 +90,19 @@ def _read(typed: Typed, book: Rulebook, reader: "_Reader") -> Constraints:
     if clash:
         raise _Refused("", "", clash, "drop one of the two wishes")
     return found
+
+
+def absent(wishes: Constraints, formula: Formula, book: Rulebook) -> Fault | None:
+    """A fault when a line that is to stay, or to be set, is none of the recipe's."""
+    lines = [(line.name, book.ingredients.get(line.ingredient or "")) for line in formula.lines]
+    for option, names in (("keep", wishes.keep), ("set", wishes.amounts)):
+        for name in names:
+            if not any(name == own or (i is not None and is_any(i, (name,))) for own, i in lines):
+                known = book.ingredients.get(name) or book.classes.get(name)
+                there = ", ".join(dict.fromkeys(own for own, _ in lines))
+                where = Place(f"--{option} {known.name if known is not None else name}")
+                return Fault(where, f"{formula.name} has no such line", f"name one of these: {there}")
+    return None
 
 
 def _each(said: Iterable[str]) -> list[str]:
@@ -174,6 +189,15 @@ def _bound(said: str) -> Bound:
     value = read[0] * factor
     least = match["sign"].casefold() in _LEAST
     return Bound(figure, per, value if least else None, None if least else value)
+
+
+def _amounts(said: Iterable[str], reader: _Reader) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for one in said:
+        name, grams = reader.amount(one)
+        if found.setdefault(name, grams) != grams:
+            raise _Refused("set", one, "this line is set to another amount too", "give it one amount")
+    return found
 
 
 def _cost(said: float | None) -> float | None:
