@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -387,6 +388,12 @@ def test_a_recipe_that_kills_its_process_is_set_aside_alone(book: Rulebook, tmp_
 # -- another request, other recipes ---------------------------------------------------------------
 
 
+def test_rules_that_change_while_it_runs_end_it_with_a_sentence(book: Rulebook, tmp_path: Path) -> None:
+    summary, lines, _ = ran(replace(book, digest="of before"), many(tmp_path), workers=2)
+    assert "the rules have changed" in summary.stopped
+    assert lines == ""
+
+
 def test_another_request_is_not_mixed_in(book: Rulebook, tmp_path: Path) -> None:
     path, out = many(tmp_path, 3), tmp_path / "out"
     ran(book, path, out=out)
@@ -547,8 +554,6 @@ def test_the_command_does_on_a_cluster_what_it_does_here(
 
 
 def test_a_cluster_with_other_rules_is_told(book: Rulebook, tmp_path: Path, scheduler: str) -> None:
-    from dataclasses import replace
-
     summary, _, _ = ran(replace(book, digest="another"), many(tmp_path, 2), cluster=scheduler)
     assert "other rules" in summary.stopped
 

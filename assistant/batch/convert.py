@@ -313,7 +313,7 @@ def _worked(
     except NotWritten as error:
         stopped = error.fault.sentence
     except OtherRules:
-        stopped = f"{job.cluster}: its workers have other rules than this machine; {_SAME}"
+        stopped = f"{job.cluster}: its workers have other rules than this machine; {_SAME}" if job.cluster else _CHANGED
     except ImportError as error:
         stopped = f"{job.cluster}: its workers can't do this ({error}); {_SAME}"
     except (CancelledError, ConnectionError, TimeoutError) as error:
@@ -325,6 +325,7 @@ def _worked(
 
 
 _SAME = "install the same crumbwright on each, and give them the same --shelf"
+_CHANGED = "the rules have changed since this run began; begin anew, with another folder for --out"
 _AGAIN = "give the same command again: with --out it goes on where it ended"
 
 
