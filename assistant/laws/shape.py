@@ -6,7 +6,7 @@ surface-to-volume ratio is 13-29 % wrong for the centre; here m is the one whose
 wanted temperature at the same time as that of the real shape, by the series solutions.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import atan2, cos, exp, inf, isfinite, log, pi, prod, sin, sqrt
@@ -229,15 +229,29 @@ def _equivalent(block: Block, film_w_m2k: float, conductivity_w_mk: float, left:
     early, late = 0.0, 1.0
     while _together(bodies, late) > left:
         early, late = late, 2 * late
-    for _ in range(30):
-        middle = (early + late) / 2
-        early, late = (middle, late) if _together(bodies, middle) > left else (early, middle)
+    late = _where_zero(lambda fourier: log(_together(bodies, fourier) / left), early, late)
     biot = film_w_m2k * half_m / conductivity_w_mk
     slab, bar, ball = (log(centre_left(exponent, biot, late)) - log(left) for exponent in (0, 1, 2))
     bend, tilt = (ball - 2 * bar + slab) / 2, (4 * bar - ball - 3 * slab) / 2
     if slab <= 0:
         return 0.0
     return min(-2 * slab / (tilt - sqrt(max(tilt**2 - 4 * bend * slab, 0.0))), 3.0)
+
+
+def _where_zero(falling: Callable[[float], float], low: float, high: float) -> float:
+    """Where a falling function is 0 between two ends (false position; an end that stays twice counts half)."""
+    above, below, before = falling(low), falling(high), 0.0
+    for _ in range(60):
+        middle = (low * below - high * above) / (below - above)
+        here = falling(middle)
+        if abs(here) < 1e-12:
+            return middle
+        if here > 0:
+            low, above, below = middle, here, below / 2 if before > 0 else below
+        else:
+            high, below, above = middle, here, above / 2 if before < 0 else above
+        before = here
+    return (low + high) / 2
 
 
 def _together(bodies: Sequence[tuple[int, float, float]], fourier: float) -> float:
