@@ -105,8 +105,9 @@ def warm(task: Task) -> int:
     return os.getpid()
 
 
-def whole(path: Path, book: Rulebook, out: Path, processes: int) -> float:
+def whole(path: Path, out: Path, processes: int) -> float:
     """Seconds on the clock from JSON lines to results in a file, start-up excluded."""
+    book, _ = load()
     task = Task(partial(conversion, WISHES, 1, BARE), None, book.digest, f"{processes} processes")
     chunks = chunked(units_in(Job((path,), task.make, {}), book))
     workers = Processes(processes)
@@ -145,7 +146,7 @@ def measured(number: int) -> list[str]:
             "best plan, no derivations": (adapted(own, book, 1, False, number), number),
             "5 plans with derivations": (adapted(own, book, 5, True, few), few),
         }
-        one, two = (whole(own, book, Path(folder) / "out.jsonl", processes) for processes in (1, 2))
+        one, two = (whole(own, Path(folder) / "out.jsonl", processes) for processes in (1, 2))
     rows = [row(what, 1000 * taken / of, yardstick_ms, of) for what, (taken, of) in here.items()]
     rows.append(row("whole run, 1 process", 1000 * one / number, yardstick_ms, number))
     rows.append(row("whole run, 2 processes", 1000 * two / number, yardstick_ms, number, cores=2))
