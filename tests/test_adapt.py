@@ -246,6 +246,21 @@ def test_what_is_unknown_is_never_confirmed(diet: str, book: Rulebook) -> None:
     assert as_it_is.after.diets[diet] == "cannot confirm"
 
 
+@pytest.mark.parametrize(("avoided", "never"), [("nuts", ("pine-nut", "chestnut", "peanut")), ("peanuts", ("lupin-flour",))])
+def test_what_is_counted_with_an_allergen_or_kin_to_it_is_told_and_never_offered(
+    avoided: str, never: tuple[str, ...], book: Rulebook, larch_hut: Callable[[str], Formula]
+) -> None:
+    asked = Constraints(allergens=(avoided,))
+    admission = Admission(asked, book)
+    for name in never:
+        assert not admission.admits(book.ingredients[name])
+        dough = Formula("dough", "cookie", (Line(name, name, 20.0), Line("salt", "salt", 5.0)))
+        found = confirm(dough, book, (), (avoided,))
+        assert found.doubts
+    for option in adapt(larch_hut("banana-walnut-loaf"), asked, book).options:
+        assert not any(ingredient.id in never for _, ingredient in there(option.formula, book))
+
+
 # -- exact, and the same every time ----------------------------------------------------------------
 
 

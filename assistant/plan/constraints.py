@@ -189,6 +189,10 @@ class Admission:
         self.allergens = frozenset(constraints.allergens) | {
             a.id for a in book.allergens.values() if a.part_of in constraints.allergens
         }
+        avoided = self.allergens.union(*(diet.forbids.get("allergen", ()) for diet in self.diets))
+        known = [book.allergens[a] for a in avoided if a in book.allergens]
+        self.near = frozenset(n for a in known for n in a.near)
+        self.kin = frozenset(k for a in known for k in a.kin)
         self._refused: dict[str, str] = {}
         self._doubted: dict[str, bool] = {}
 
@@ -206,18 +210,23 @@ class Admission:
             beside = traces(ingredient.may_contain, self.book)
             known = self._doubted[ingredient.id] = (
                 any(doubts_of(ingredient, diet, self.book) for diet in self.diets)
+                or self._beside(ingredient)
                 or (bool(self.allergens) and ingredient.contains is None)
                 or not self.allergens.isdisjoint(beside)
             )
         return known
 
     def admits(self, ingredient: Ingredient) -> bool:
-        """Whether an ingredient may come in: nothing refuses it, and its contents are known where that matters,
-        or certified by a label."""
-        return not self.refuses(ingredient) and (
+        """Whether an ingredient may come in: nothing refuses it, no law counts it with what is avoided, and its
+        contents are known where that matters, or certified by a label."""
+        return not self.refuses(ingredient) and not self._beside(ingredient) and (
             ingredient.contains is not None
             or not (self.allergens or any(d.forbids and ingredient.id not in d.certified for d in self.diets))
         )
+
+    def _beside(self, ingredient: Ingredient) -> bool:
+        """Whether an ingredient is counted with what is avoided by some, or is kin to it."""
+        return is_any(ingredient, self.near) or not self.kin.isdisjoint(ingredient.contains or ())
 
     def _why(self, ingredient: Ingredient) -> str:
         for diet in self.diets:

@@ -92,6 +92,10 @@ def _allergens(
             broken.append(f"{known.name} contains {book.allergens[allergen].name}")
         elif allergen in beside:
             doubts.append((known.name, f"may contain {book.allergens[allergen].name}"))
+        elif {known.id, known.like, *known.classes} & set(book.allergens[allergen].near):
+            doubts.append((known.name, f"some count it with {book.allergens[allergen].name}"))
+        elif inside & set(book.allergens[allergen].kin):
+            doubts.append((known.name, f"many who react to {book.allergens[allergen].name} can't have it"))
 
 
 def _diet(known: Ingredient, diet: Diet, book: Rulebook, broken: list[str], doubts: list[tuple[str, str]]) -> None:

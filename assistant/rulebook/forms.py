@@ -578,7 +578,9 @@ ENTRIES: Mapping[str, Reads] = {
     "allergens": form({
         "id": _ID, "name": _NAME, "aliases": _TEXTS,
         "eu": Key(truth, required=True), "us": Key(truth, required=True),
-        "part_of": Key(refers_to("allergens")), "note": _TEXT, "evidence": _EVIDENCE,
+        "part_of": Key(refers_to("allergens")), "near": Key(listing(refers_to(*THING))),
+        "kin": Key(listing(refers_to("allergens"))),
+        "note": _TEXT, "evidence": _EVIDENCE,
     }, "an allergen"),
     "cautions": form({"id": _ID, "text": _NAME, "when": _WHEN, "evidence": _EVIDENCE}, "a caution"),
     "ingredients": form({

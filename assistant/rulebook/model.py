@@ -431,7 +431,9 @@ class Diet:
 
 @dataclass(frozen=True, slots=True)
 class Allergen:
-    """An allergen that some law lists."""
+    """An allergen that some law lists. `near` are ingredients or classes that some laws or bodies count with it, `kin`
+    allergens that many who react to it can't have either: whoever avoids it is not offered them, and where they are
+    there already it is told."""
 
     id: str
     name: str
@@ -440,6 +442,8 @@ class Allergen:
     part_of: str = ""
     note: str = ""
     aliases: tuple[str, ...] = ()
+    near: tuple[str, ...] = ()
+    kin: tuple[str, ...] = ()
     evidence: tuple[Evidence, ...] = ()
 
 

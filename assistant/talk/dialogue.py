@@ -597,12 +597,24 @@ def _within_wish(found: Options, state: State, kitchen: Kitchen) -> Options:
         return set(confirm(formula, kitchen.book, wish.diets, wish.allergens).broken)
 
     before = broken(state.formula)
-    kept = tuple(option for option in found.options if broken(option.formula) <= before)
+    admission = Admission(Constraints(wish.diets, wish.allergens), kitchen.book)
+    kept = tuple(
+        option
+        for option in found.options
+        if broken(option.formula) <= before and _arrivals_admitted(option, admission, kitchen.book)
+    )
     if kept:
         return replace(found, options=kept)
     reasons = {why for option in found.options for why in broken(option.formula) - before}
     told = tuple(f"{_sentence(why)}, and that was to be kept away." for why in sorted(reasons))
+    told = told or ("What could stand in is not known well enough for what was asked to be kept away.",)
     return Options(found.base, (), told)
+
+
+def _arrivals_admitted(option: Option, admission: Admission, book: Rulebook) -> bool:
+    """Whether all that a plan brings in may come in."""
+    came = [book.ingredients.get(c.ingredient or "") for c in option.changes if c.before_g == 0]
+    return all(ingredient is not None and admission.admits(ingredient) for ingredient in came)
 
 
 def _sentence(text: str) -> str:
