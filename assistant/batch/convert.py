@@ -17,7 +17,7 @@ from assistant import __version__
 from assistant.batch.cluster import reach
 from assistant.batch.journal import Journal, NotWritten, begin, changed
 from assistant.batch.progress import Progress
-from assistant.batch.summary import NOTHING, Result, Summary, table, tally_of
+from assistant.batch.summary import NOTHING, Outcome, Result, Summary, table, tally_of
 from assistant.batch.workers import Here, Processes, Workers, cores, in_order
 from assistant.formula.collection import Found, Sheet, recipes_on, sheets_in
 from assistant.formula.model import Formula
@@ -207,13 +207,15 @@ def _spoilt(unit: Unit) -> list[Result]:
 
 
 def _result(key: str, told: Options) -> Result:
-    """A recipe worked out. What blocks it begins with the wishes that do; all else is of this recipe alone."""
+    """A recipe worked out; with cautions where the plan calls for one that the recipe did not, or leaves a doubt."""
     line = _json({"recipe": key, **document.adapted(told)})
     if not told.options:
         said = f"{told.base.name}: no plan: {' '.join(told.blocked_by)}"
-        return Result("blocked", line, said, told.blocked_by[:1])
+        return Result("blocked", line, said, told.blocking or told.blocked_by[:1])
     best = told.options[0]
-    return Result("done with cautions" if best.cautions else "done", line, f"{told.base.name}: {best.title}")
+    fresh = set(best.cautions) - set(best.before.cautions)
+    outcome: Outcome = "done with cautions" if fresh or best.doubts else "done"
+    return Result(outcome, line, f"{told.base.name}: {best.title}")
 
 
 def _json(entry: Mapping[str, Any]) -> bytes:

@@ -121,7 +121,7 @@ class _Case:
 
     def search(self) -> Search[_Dough]:
         """The search for sets of ways, not yet begun."""
-        further = self.ways.further if self.bounds else ()
+        further = self.ways.further if self.bounds or self.constraints.cost is not None else ()
         return Search(self.ways.opens, self.settle, further)
 
     def settle(self, ways: tuple[Way, ...]) -> Settled[_Dough] | None:
@@ -155,6 +155,8 @@ class _Case:
             if isinstance(moved, Refused) or _water_off(moved):
                 break
             made, off = moved, self._missed(moved)
+        if self._too_dear(made):
+            return Settled(0.0, None, lambda way, left: self._cheapens(way))
         extras = self._extras(ways, made)
         dough = _Dough(made, extras, off)
         extra = round(sum(cost for _, cost in extras), 6)
@@ -239,10 +241,31 @@ class _Case:
         new = self._new(made)
         if newest is not None and len(new) > newest:
             return Refused(f"it brings {len(new)} new ingredients")
-        price, unpriced = cost_of_batch(made.formula, self.constraints)
-        if self.constraints.cost is not None and price > self.constraints.cost:
-            return Refused(f"a batch costs {price:.2f}" + (" at least" if unpriced else ""))
         return made
+
+    def _too_dear(self, made: Draft) -> bool:
+        """Whether a dough costs more than a batch may; what comes in has to have a price. Told among the reasons."""
+        most = self.constraints.cost
+        if most is None:
+            return False
+        price, unpriced = cost_of_batch(made.formula, self.constraints)
+        dark = [name for name in unpriced if name not in {line.name for line in self.formula.lines}]
+        if price > most:
+            self.refused.append(f"a batch costs {price:.2f}" + (" at least" if unpriced else ""))
+        elif dark:
+            self.refused.append(f"what {' and '.join(dark)} cost{'s' if len(dark) == 1 else ''} is unknown")
+        return price > most or bool(dark)
+
+    def _cheapens(self, way: Way) -> bool:
+        """Whether a way may make a batch cost less, at the least its rule allows."""
+        prices = self.constraints.prices
+        candidate = way.choice.candidate
+        saved = sum(prices.get(self.formula.lines[p].ingredient or "", 0.0) * mass(self.formula.lines[p]) for p in way.covers)
+        replaced_g = sum(mass(self.formula.lines[place]) for place in way.covers)
+        for arrival in () if candidate is None else (*candidate.arrivals, *candidate.companions):
+            if arrival.amount.ratio is not None:
+                saved -= prices.get(arrival.ingredient.id, 0.0) * arrival.amount.ratio.low * replaced_g
+        return saved > 0
 
     def _new(self, made: Draft) -> frozenset[str]:
         """What has to be in the house that the recipe had not."""
@@ -496,7 +519,7 @@ def _finished(work: Sequence[tuple[_Case, Sequence[Found[_Dough]]]], notes: Note
 
 def _unchanged(case: _Case, found: Found[_Dough], notes: Notes) -> Option:
     made = as_it_is(case.before, case.book, notes, case.score(found, notes))
-    return replace(made, remarks=tuple(_unsure(case, made)))
+    return replace(made, remarks=tuple(_unsure(case, made)), doubts=_doubts(case, made))
 
 
 def _option(
@@ -504,7 +527,7 @@ def _option(
 ) -> Option:
     made = option(case.before, plan, oven, case.book, notes, lambda _: case.score(found, notes))
     remarks = dict.fromkeys((*made.remarks, *_others(case, found), *_unsure(case, made)))
-    return replace(made, title=_title(case, found), remarks=tuple(remarks))
+    return replace(made, title=_title(case, found), remarks=tuple(remarks), doubts=_doubts(case, made))
 
 
 def _title(case: _Case, found: Found[_Dough]) -> str:
@@ -536,10 +559,15 @@ def _others(case: _Case, found: Found[_Dough]) -> Iterable[str]:
                 yield f"Instead of {arrival.ingredient.name} {' or '.join(names)} will do as well."
 
 
+def _doubts(case: _Case, made: Option) -> tuple[str, ...]:
+    wishes = case.constraints
+    return confirm(made.formula, case.book, wishes.diets, wishes.allergens).doubted
+
+
 def _unsure(case: _Case, made: Option) -> Iterable[str]:
     """What can't be confirmed of the wishes."""
     wishes = case.constraints
-    doubted = confirm(made.formula, case.book, wishes.diets, wishes.allergens).doubted
+    doubted = _doubts(case, made)
     if doubted:
         yield f"It cannot be confirmed, so look at the labels. {'; '.join(doubted)}."
     partly = [str(b) for b in case.bounds if b.nutrient in made.after.nutrition.incomplete]
@@ -590,7 +618,7 @@ def _blocked(queue: _Queue, notes: Notes) -> Options:
                 near, misses = plan, (said(part, case.book),)
     if queue.search.cut:
         said_.append(f"The search ended after {queue.search.made} doughs; a plan further off was not looked for.")
-    return Options(case.formula, (), tuple(dict.fromkeys(said_)), near, misses)
+    return Options(case.formula, (), tuple(dict.fromkeys(said_)), near, misses, tuple(names))
 
 
 def _reasons(case: _Case) -> Iterable[str]:
@@ -602,7 +630,7 @@ def _reasons(case: _Case) -> Iterable[str]:
             yield f"No way is known to raise this by {case.constraints.raised}."
             continue
         yield f"{_upper(case.ways.broken[one.at])}."
-        yield from case.ways.reasons(one.at)
+        yield from map(_upper, case.ways.reasons(one.at))
     yield from (f"{_upper(text)}." for text in list(dict.fromkeys(case.refused))[:REASONS])
 
 

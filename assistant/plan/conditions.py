@@ -57,7 +57,13 @@ def _share(wanted: Mapping[str, Comparison], context: Context, at: int | None) -
     return ""
 
 
+BATCH_G = 250.0
+"""Flours of the recipe that a printed count ("up to two eggs") has in mind: two cups. Common practice, no source."""
+
+
 def _count(wanted: Mapping[str, Comparison], context: Context, at: int | None) -> str:
+    """How many there are, of a larger batch to so much of it as is usual: doubled, a recipe takes the same swaps."""
+    batches = max(context.base_weight_g / BATCH_G, 1.0)
     for what, comparison in wanted.items():
         count = 0.0
         for place in context.lines(what):
@@ -66,8 +72,9 @@ def _count(wanted: Mapping[str, Comparison], context: Context, at: int | None) -
             if each is None:
                 return f"how much one {what} weighs is unknown"
             count += mass(context.formula.lines[place]) / each.value
-        if not comparison.holds(round(count, 2)):
-            return f"it holds for {comparison} of {what}, and there are {count:.3g}"
+        if not comparison.holds(round(count / batches, 2)):
+            to = f" to {BATCH_G:.0f} g of flours" if batches > 1 else ""
+            return f"it holds for {comparison} of {what}, and there are {count / batches:.3g}{to}"
     return ""
 
 

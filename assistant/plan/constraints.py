@@ -158,6 +158,10 @@ def contradiction(constraints: Constraints, book: Rulebook) -> str:
         if name in constraints.without:
             known = book.ingredients.get(name) or book.classes.get(name)
             return f"{name if known is None else known.name} can't stay and be left out"
+    for name in constraints.amounts:
+        if name in constraints.keep:
+            known = book.ingredients.get(name) or book.classes.get(name)
+            return f"{name if known is None else known.name} can't stay as it is and be set"
     ends: dict[tuple[str, str], Bound] = {}
     for bound in constraints.bounds:
         held = ends.get((bound.nutrient, bound.per), bound)

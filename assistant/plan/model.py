@@ -129,6 +129,7 @@ class Option:
     cautions: tuple[str, ...]
     remarks: tuple[str, ...] = ()  # how it differs in kind: "another product: a scone"
     how_tested: str = ""
+    doubts: tuple[str, ...] = ()  # what cannot be confirmed of the wishes
 
     @property
     def formula(self) -> Formula:
@@ -143,13 +144,15 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """Ranked plans, best first, or what blocks; then perhaps the nearest plan, and what of the wishes it misses."""
+    """Ranked plans, best first, or what blocks; then perhaps the nearest plan, and what of the wishes it misses.
+    `blocking` are the wishes that no plan keeps together."""
 
     base: Formula
     options: tuple[Option, ...]
     blocked_by: tuple[str, ...] = ()
     nearest: Option | None = None
     misses: tuple[str, ...] = ()
+    blocking: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
