@@ -50,7 +50,7 @@ def wishes(seed: int, some: Formula) -> Constraints:
     """Wishes drawn by chance, some of them about lines of a recipe."""
     chance = Random(seed)
     names = [line.name for line in some.lines]
-    bounds = tuple(chance.sample(BOUNDS, 1)) if chance.random() < 0.2 else ()
+    bounds = tuple(chance.sample(BOUNDS, 1)) if chance.random() < 0.12 else ()
     return Constraints(
         diets=tuple(chance.sample(DIETS, chance.choice((0, 1, 1, 2)))),
         allergens=tuple(chance.sample(("milk", "eggs", "nuts", "soybeans", "wheat", "gluten-cereals"), chance.choice((0, 0, 1, 2)))),

@@ -1,5 +1,6 @@
 """Converting many recipes: read, adapted and written one chunk after another, in the order they came in."""
 
+import gc
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import CancelledError
@@ -153,8 +154,10 @@ def _at_hand(task: Task) -> tuple[Rulebook, Convert]:
 
 
 def _lay_out(task: Task, book: Rulebook) -> None:
+    """Keep what a task needs at hand; it lasts as long as the work, so that nobody has to look for waste in it."""
     _ready.clear()
     _ready[task.key] = book, task.make(book)
+    gc.freeze()
 
 
 def work(task: Task, units: tuple[Unit, ...]) -> list[list[Result]]:
