@@ -8,6 +8,7 @@ import pytest
 from assistant.__main__ import main
 from assistant.formula.model import Formula, Line
 from assistant.plan.coverage import Cell, Reach, coverage, lacking
+from assistant.plan.instead import StandIn, instead
 from assistant.rulebook.model import Amount, Band, Evidence, Rulebook, Swap
 from assistant.talk.recipes import packaged_names
 
@@ -132,6 +133,37 @@ def test_every_diet_has_a_plan_for_each_function_of_the_packaged_recipes_or_says
 def test_every_function_that_a_dough_has_is_kept_by_some_stand_in(packaged_reach: tuple[Reach, ...]) -> None:
     anybody = next(r for r in packaged_reach if not r.diet)
     assert [c.function for c in anybody.cells if c.asked and not c.stand_ins] == []
+
+
+@pytest.mark.parametrize(
+    ("diet", "asked"),
+    [
+        ("vegan", ("cream-cheese", "egg-yolk", "cheddar", "parmesan", "ricotta", "skim-milk-powder", "honey")),
+        ("dairy-free", ("cream-cheese", "neufchatel", "gruyere", "cottage-cheese", "instant-nonfat-dry-milk")),
+        ("egg-free", ("egg-yolk",)),
+        ("gluten-free", ("rolled-oats", "quick-oats", "barley-flakes", "wheat-germ", "wheat-bran")),
+        ("no-added-sugar", ("honey", "molasses", "light-corn-syrup", "maple-syrup")),
+        ("alcohol-free", ("rum", "brandy", "whiskey")),
+    ],
+)
+def test_what_is_asked_for_most_has_a_stand_in(
+    diet: str, asked: tuple[str, ...], packaged_reach: tuple[Reach, ...]
+) -> None:
+    found = next(r for r in packaged_reach if r.diet == diet)
+    assert set(asked) & set(found.silent) == set()
+
+
+@pytest.mark.parametrize("asked", ["cream-cheese", "cheddar", "parmesan"])
+def test_a_cheese_of_nuts_warns_of_them_and_who_may_not_eat_them_gets_another(asked: str, book: Rulebook) -> None:
+    def nuts(option: StandIn) -> bool:
+        return any("nuts" in book.ingredients[c.ingredient].contains for c in option.components)
+
+    offered = instead(book, asked, 100.0, "g", diets=("vegan",)).options
+    assert any(map(nuts, offered))
+    warning = book.cautions["tree-nuts"].text
+    assert all(warning in option.cautions for option in offered if nuts(option))
+    spared = instead(book, asked, 100.0, "g", diets=("vegan", "nut-free")).options
+    assert spared and not any(map(nuts, spared))
 
 
 def test_the_command_prints_one_diet_or_all(capsys: pytest.CaptureFixture[str], book: Rulebook) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 import yaml
 
+from assistant.__main__ import main
 from assistant.formula.model import Formula
 from assistant.formula.read import read_formula
 from assistant.plan.model import Assessment, Option, Options, Why
@@ -159,6 +160,26 @@ def test_what_is_not_in_the_recipe_is_answered_in_general() -> None:
     assert said.reply.startswith("There is no")
     assert said.command == "instead"
     assert state.formula is ROLLS
+
+
+@pytest.mark.parametrize(
+    ("said", "command"),
+    [
+        ("instead of 2 eggs for vegans", ["2 eggs", "--diet", "vegan"]),
+        ("what can I use instead of 100 g cream cheese, dairy-free", ["100 g cream cheese", "--diet", "dairy-free"]),
+        ("instead of 200 g wheat flour, something soft", ["200 g wheat flour", "--like", "soft"]),
+        (
+            "instead of 1 cup flour that is crisp, for coeliacs",
+            ["1 cup all-purpose flour", "--diet", "coeliac", "--like", "crisp"],
+        ),
+    ],
+)
+def test_a_stand_in_for_a_diet_is_told_as_the_command_tells_it(
+    said: str, command: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["instead", *command]) == 0
+    _, answer = say(said)
+    assert answer.reply.strip() == capsys.readouterr().out.strip()
 
 
 def test_a_stand_in_alone_is_for_what_was_spoken_of() -> None:

@@ -1445,7 +1445,8 @@ def _forget(state: State, request: Forget, kitchen: Kitchen) -> tuple[State, _An
 def _instead(state: State, request: Instead, kitchen: Kitchen) -> tuple[State, _Answer]:
     quantity = None if request.quantity is None else read_quantity(request.quantity)
     amount, unit = (None, "") if quantity is None else (quantity[0].amount, quantity[0].unit)
-    found = instead(kitchen.book, request.ingredient, amount, unit)
+    diets, purposes = request.diets or (), request.purposes or ()
+    found = instead(kitchen.book, request.ingredient, amount, unit, diets=diets, purposes=purposes)
     return replace(state, about=None), _Answer(phrasing.instead(found, kitchen.book), "instead", found)
 
 

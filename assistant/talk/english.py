@@ -316,6 +316,17 @@ lead out: please | thanks | thank you | now | then | today | at all | anymore | 
 )
 """Words before and after a request that ask nothing themselves."""
 
+AROUND_A_WISH = frozenset(
+    table(
+        """
+words: for | to | be | that | which | is | are | it | has | have | should | must | but | also | with | who | a |
+    an | the | my | our | some | any | good | nice | something | anything | one | ones | someone | somebody |
+    people | person | guest | guests | friend | friends | diet | version | disease | please
+"""
+    )["words"]
+)
+"""Words around what a stand-in is to be: "something soft", "for a vegan guest"."""
+
 _WORDS: Mapping[str, str] = {
     name: " | ".join(words)
     for name, words in table(
@@ -722,6 +733,7 @@ instead:
     (what is|whats|is there) [a|any] [good] (substitute|replacement|stand in|alternative|sub) for
         {ingredient}
     what instead of {ingredient}
+    [what is|whats|is there] [a|any] {wish} (substitute|replacement|stand in|alternative|sub) (for|to) {ingredient}
 swap:
     (swap|replace|exchange|change|trade|switch|turn) [out] {ingredient} (for|with|by|to|against|into)
         {substitute}

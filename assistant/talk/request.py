@@ -295,11 +295,14 @@ class Diagnose(Request):
 
 @dataclass(frozen=True, slots=True)
 class Instead(Request):
-    """A stand-in outside any recipe, for a quantity as written ("1 cup")."""
+    """A stand-in outside any recipe, for a quantity as written ("1 cup"), that keeps to `diets` and, where flours
+    are blended, to `purposes` ("soft")."""
 
     kind = "instead"
     ingredient: str = ""
     quantity: str | None = None
+    diets: tuple[str, ...] | None = None
+    purposes: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)

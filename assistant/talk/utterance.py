@@ -14,8 +14,9 @@ from itertools import product
 from typing import Protocol
 
 from assistant.formula.model import TINS, Line
-from assistant.rulebook.model import Rulebook
+from assistant.rulebook.model import PURPOSES, Rulebook
 from assistant.talk.english import (
+    AROUND_A_WISH,
     FACTORS,
     FAULTS,
     FORMATS,
@@ -1327,18 +1328,79 @@ def _convert_one(m: _Match) -> Understood | None:
 
 
 def _instead(m: _Match) -> Understood | None:
-    """A stand-in outside the recipe when a quantity is given or the recipe has no such line."""
-    if m.has("measure"):
-        quantity = _measured(m)
-        if quantity is None:
+    """A stand-in outside the recipe when a quantity or what it is to be is said, or the recipe has no such line."""
+    name, diets, purposes = _asked_for(m.said["ingredient"], m.vocabulary)
+    if m.has("wish"):
+        wished = _wished(m.slots["wish"], m.vocabulary)
+        if wished is None:
             return None
-        written = quantity[2]
-        return m.things(lambda i: Instead(i, written), "ingredient")
-    things = find_ingredient(m.said["ingredient"], m.vocabulary, m.context)
+        diets, purposes = (*wished[0], *diets), (*wished[1], *purposes)
+    quantity: str | None = None
+    if m.has("measure"):
+        measured = _measured(m)
+        if measured is None:
+            return None
+        quantity = measured[2]
+    elif (counted := _counted(name, m.vocabulary)) is not None:
+        quantity, name = counted
+    m = replace_slots(m, ingredient=name)
+    if quantity or diets or purposes:
+        return m.things(lambda i: Instead(i, quantity, diets or None, purposes or None), "ingredient")
+    things = find_ingredient(name, m.vocabulary, m.context)
     here = {line.ingredient or line.name for line in m.context.lines}
     if len(things) == 1 and things[0].id not in here:
         return _sure(Instead(things[0].id), things[0].confidence)
     return m.things(Replace, "ingredient")
+
+
+def _asked_for(said: str, vocabulary: Vocabulary) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
+    """An ingredient's words, and the diets and purposes that stand after it: "cream cheese, dairy-free"."""
+    words = said.split()
+    if not _named(said, vocabulary):
+        for at in range(1, len(words)):
+            wished = _wished(_bare(" ".join(words[at:])), vocabulary)
+            if wished is not None:
+                return " ".join(words[:at]), *wished
+    return said, (), ()
+
+
+def _named(said: str, vocabulary: Vocabulary) -> bool:
+    return any(match.confidence == 1.0 for match in vocabulary.names.find(_bare(said)))
+
+
+def _counted(said: str, vocabulary: Vocabulary) -> tuple[str, str] | None:
+    """A quantity and what it is of: "2 eggs"; None for a name that begins with a number, "00 flour"."""
+    read = None if _named(said, vocabulary) else read_quantity(said)
+    if read is None or not re.match(r" +[^\W\d]", read[1]):
+        return None
+    return said.removesuffix(read[1]).strip(), read[1].strip()
+
+
+def _wished(text: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], tuple[str, ...]] | None:
+    """What a stand-in is to be, as diets and purposes; None unless all of it is understood."""
+    diets: list[str] = []
+    purposes: list[str] = []
+    for item in _listed(re.sub(r" (?=(?:no|without) )", " , ", text)):
+        words = [word for word in item.split() if word not in AROUND_A_WISH]
+        if not words:
+            continue
+        purpose = next((p for p in PURPOSES if _bare(p) == " ".join(words)), None)
+        diet = vocabulary.diets.get(item) or _diet_of(words, vocabulary)
+        if purpose is not None:
+            purposes.append(purpose)
+        elif diet is not None:
+            diets.append(diet)
+        else:
+            return None
+    return (tuple(dict.fromkeys(diets)), tuple(dict.fromkeys(purposes))) if diets or purposes else None
+
+
+def _diet_of(words: list[str], vocabulary: Vocabulary) -> str | None:
+    """A diet, who keeps it, or what it goes without: "vegan", "vegans", "no dairy"."""
+    ways = [words, list(_stems(" ".join(words)))]
+    if words and words[0] in ("no", "without"):
+        ways = [[*way[1:], "free"] for way in ways]
+    return next((vocabulary.diets[name] for way in ways if (name := " ".join(way)) in vocabulary.diets), None)
 
 
 def _pantry(m: _Match) -> Understood | None:
@@ -1691,6 +1753,7 @@ EXAMPLES: tuple[str, ...] = (
     "swap the yeast for baking powder",
     "use yoghurt instead",
     "instead of 1 cup buttermilk",
+    "instead of 2 eggs, for vegans",
     "make it vegan",
     "no nuts",
     "net carbs under 5 g",
@@ -1785,8 +1848,10 @@ def sentence(request: Request, names: Mapping[str, str] | None = None) -> str:
             return f"try {name(ingredient)} {delta:+g} g"
         case WhatIf(ingredient=ingredient, substitute=substitute):
             return f"try {name(substitute)} instead of {name(ingredient)}"
-        case Instead(ingredient, quantity):
-            return f"what can stand in for {quantity + ' of ' if quantity else ''}{name(ingredient)}"
+        case Instead(ingredient, quantity, diets, purposes):
+            amount = f"{quantity} of " if quantity else ""
+            wishes = ", ".join(map(name, (*(diets or ()), *(purposes or ()))))
+            return f"what can stand in for {amount}{name(ingredient)}" + (f", {wishes}" if wishes else "")
         case Avoid(diets, allergens) if diets or allergens:
             return "make it without or for " + ", ".join(name(i) for i in (*diets, *allergens))
         case _:
