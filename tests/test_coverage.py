@@ -139,9 +139,9 @@ def test_every_function_that_a_dough_has_is_kept_by_some_stand_in(packaged_reach
     ("diet", "asked"),
     [
         ("vegan", ("cream-cheese", "egg-yolk", "cheddar", "parmesan", "ricotta", "skim-milk-powder", "honey")),
-        ("dairy-free", ("cream-cheese", "neufchatel", "gruyere", "cottage-cheese", "instant-nonfat-dry-milk")),
+        ("dairy-free", ("cream-cheese", "neufchatel", "gruyere", "feta", "cottage-cheese", "instant-nonfat-dry-milk", "whey-powder")),
         ("egg-free", ("egg-yolk",)),
-        ("gluten-free", ("rolled-oats", "quick-oats", "barley-flakes", "wheat-germ", "wheat-bran")),
+        ("gluten-free", ("rolled-oats", "steel-cut-oats", "oat-flour", "rye-flour", "barley-flakes", "wheat-germ", "wheat-bran")),
         ("no-added-sugar", ("honey", "molasses", "light-corn-syrup", "maple-syrup")),
         ("alcohol-free", ("rum", "brandy", "whiskey")),
     ],
