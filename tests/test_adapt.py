@@ -16,8 +16,9 @@ from random import Random
 import pytest
 
 from assistant.formula.model import Formula, Line
-from assistant.plan.adapt import _Case, adapt, best_of
+from assistant.plan.adapt import adapt, best_of
 from assistant.plan.assess import facts_of
+from assistant.plan.case import Case
 from assistant.plan.constraints import Admission, Bound, Constraints, wished
 from assistant.plan.finish import before_of
 from assistant.plan.functions import Context, is_any
@@ -264,7 +265,7 @@ def test_what_is_counted_with_an_allergen_or_kin_to_it_is_told_and_never_offered
 # -- exact, and the same every time ----------------------------------------------------------------
 
 
-def by_trying_all(case: _Case) -> list[tuple[float, list[tuple[int, str]]]]:
+def by_trying_all(case: Case) -> list[tuple[float, list[tuple[int, str]]]]:
     """Cost and rules of every set of ways that can be made, cheapest of each set of rules first."""
     best: dict[tuple[tuple[int, str], ...], float] = {}
     opens = case.ways.opens
@@ -298,7 +299,7 @@ def test_the_best_plans_are_those_that_trying_everything_gives(
     name: str, asked: Constraints, book: Rulebook, larch_hut: Callable[[str], Formula]
 ) -> None:
     base = larch_hut(name)
-    case = _Case(base, Admission(asked, book), before_of(base, book))
+    case = Case(base, Admission(asked, book), before_of(base, book))
     every = by_trying_all(case)
     found = adapt(base, asked, book, plans=5)
     assert [o.score.value for o in found.options] == [round(cost, 3) for cost, _ in every[:5]]

@@ -1,26 +1,22 @@
 """A recipe under many wishes at once: the best plans that keep them all, or what stands in the way."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
 from itertools import combinations
 
 from assistant.formula.model import Formula
-from assistant.plan.assess import facts_of, foresee
+from assistant.plan.assess import foresee
+from assistant.plan.case import Case, Dough, cost_of_batch
 from assistant.plan.constraints import (
     Admission,
     Constraints,
     Missed,
     Part,
-    bounds_of,
-    breaking,
     missed,
     said,
 )
-from assistant.plan.draft import Aim, Draft, Refused, Wishes, draft
 from assistant.plan.finish import (
     AS_IT_IS,
-    LOST,
     Plan,
     as_it_is,
     baked,
@@ -29,26 +25,14 @@ from assistant.plan.finish import (
     option,
     plan_of,
 )
-from assistant.plan.functions import Context, context_of, is_any, mass, strengths
-from assistant.plan.model import Assessment, BakeAnswer, Option, Options
-from assistant.plan.nutrition import nutrition_of
+from assistant.plan.functions import mass
+from assistant.plan.model import BakeAnswer, Option, Options
 from assistant.plan.safety import confirm
-from assistant.plan.score import WEIGHT, soda_left
-from assistant.plan.search import MOST_FURTHER, Found, Search, Settled, Way, cost_of
+from assistant.plan.search import MOST_FURTHER, Found, cost_of
 from assistant.plan.swaps import usual_of
-from assistant.plan.targets import Line, lines_of, movable
-from assistant.plan.ways import Ways, is_bought
 from assistant.rulebook.model import Rulebook
-from assistant.words.derivation import BARE, FULL, Derivation, Notes
+from assistant.words.derivation import BARE, FULL, Notes
 
-ROUNDS = 3
-"""How often amounts are balanced anew for a figure that is still missed."""
-SLACK = 2.0
-"""How far, in changes nobody notices, a figure may push free water from where the dough wants it."""
-NEAR = 0.9
-"""Share of a gap that further ways must be able to close, reckoned before the dough is balanced."""
-WORTH = 0.02
-"""Share of a gap that a further way must close to be worth taking."""
 BLOCKING = 3
 """Most wishes that are looked at together for what blocks."""
 OTHERS = 3
@@ -59,356 +43,6 @@ REASONS = 3
 """Most reasons told of plans that could not be made."""
 CHUNK = 32
 """Recipes whose plans are baked in one solve."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Dough:
-    """A set of ways made into a dough, with the parts of what that adds to its cost."""
-
-    made: Draft
-    extras: tuple[tuple[str, float], ...]
-    missed: tuple[Missed, ...]
-
-
-class _Case:
-    """One recipe under its wishes."""
-
-    def __init__(self, formula: Formula, admission: Admission, before: Assessment) -> None:
-        self.formula = formula
-        self.admission = admission
-        self.constraints = admission.constraints
-        self.book = admission.book
-        self.before = before
-        self.base = context_of(formula, self.book)
-        self.facts = facts_of(before.chemistry, before.nutrition)
-        self.ways = Ways(self.base, admission, self.facts)
-        self.bounds = bounds_of(self.constraints, self.book)
-        self.refused: list[str] = []
-
-    @cached_property
-    def loss(self) -> Derivation:
-        """Share of the dough lost in the oven, as the recipe stands."""
-        baked_g = self.before.nutrition.baked_piece_g.value * (self.formula.pieces or 1)
-        dough_g = self.formula.dough_g
-        return Derivation(LOST, 1 - baked_g / dough_g if dough_g > 0 else 0.0)
-
-    @cached_property
-    def lines(self) -> tuple[Line, ...]:
-        """All bounds as totals over lines."""
-        pieces, loss = self.formula.pieces, float(self.loss.value)
-        return tuple(line for bound in self.bounds for line in lines_of(bound, pieces, loss))
-
-    @cached_property
-    def movable(self) -> dict[int, tuple[float, float]]:
-        """Lines that may be moved to reach the figures."""
-        return movable(self.base, self.ways.kept, self.lines)
-
-    @cached_property
-    def amounts(self) -> dict[int, float]:
-        """Masses that lines are set to, g; of several lines that a name means, each its share."""
-        found: dict[int, float] = {}
-        for name, grams in self.constraints.amounts.items():
-            places = [
-                at
-                for at, (line, i) in enumerate(zip(self.formula.lines, self.base.ingredients, strict=True))
-                if line.name == name or (i is not None and is_any(i, (name,)))
-            ]
-            whole = sum(mass(self.formula.lines[at]) for at in places)
-            for at in places:
-                share = mass(self.formula.lines[at]) / whole if whole > 0 else 1 / len(places)
-                found[at] = grams * share
-        return found
-
-    def search(self) -> Search[_Dough]:
-        """The search for sets of ways, not yet begun."""
-        further = self.ways.further if self.bounds or self.constraints.cost is not None else ()
-        return Search(self.ways.opens, self.settle, further)
-
-    def settle(self, ways: tuple[Way, ...]) -> Settled[_Dough] | None:
-        """A set of ways as a dough that keeps all wishes but perhaps a figure; None when it can't be made.
-
-        What is far from a figure, all that its rules and movable lines allow counted in, is not made at all; ways may
-        still join it.
-        """
-        far = self._far(ways)
-        if far:
-            return Settled(0.0, None, lambda way, left: self._helps(ways, way, left, far, frozenset()))
-        return self.made(ways)
-
-    def made(self, ways: tuple[Way, ...]) -> Settled[_Dough] | None:
-        """`settle`, with the dough made whatever it misses."""
-        made = self._drafted(ways, ())
-        if isinstance(made, Refused):
-            titles = "; ".join(choice_title(way.choice, self.formula) for way in ways) or self.formula.name
-            self.refused.append(f"{titles}: {made.because}")
-            return None
-        off = self._missed(made)
-        aims: dict[str, Aim] = {}
-        for _ in range(ROUNDS):
-            here = {str(m.bound) for m in off}
-            dough_g = made.formula.dough_g
-            new = {str(line.bound): line.aim(dough_g) for line in self.lines if str(line.bound) in here}
-            if not new.keys() - aims.keys():
-                break
-            aims |= new
-            moved = self._drafted(ways, tuple(aims.values()))
-            if isinstance(moved, Refused) or _water_off(moved):
-                break
-            made, off = moved, self._missed(moved)
-        if self._too_dear(made):
-            return Settled(0.0, None, lambda way, left: self._cheapens(way))
-        extras = self._extras(ways, made)
-        dough = _Dough(made, extras, off)
-        extra = round(sum(cost for _, cost in extras), 6)
-        if not off:
-            return Settled(extra, dough)
-        gaps = self._gaps(dough)
-        return Settled(extra, dough, lambda way, left: self._helps(ways, way, left, gaps, made.gone))
-
-    def _far(self, ways: tuple[Way, ...]) -> list[tuple[int, float]]:
-        """Which totals stay over their most whatever the amounts, and how far; none for ways that settle what is open,
-        which are made to see what they miss."""
-        if not self.bounds or self._further.isdisjoint(way.id for way in ways):
-            return []
-        gaps = []
-        for at, (over, spare) in enumerate(self._reach):
-            left = over - spare - sum(self._saved(way, at) for way in ways)
-            if left > (1 - NEAR) * over:
-                gaps.append((at, left))
-        return gaps
-
-    @cached_property
-    def _followers(self) -> dict[int, tuple[int, ...]]:
-        """For each line those that may leave with it: all they do here is to meet its needs, as sugar does yeast's."""
-        found = {}
-        for at, ingredient in enumerate(self.base.ingredients):
-            own = set() if ingredient is None else {i for i, amount in strengths(ingredient, self.book).items() if amount}
-            met = {
-                function
-                for need in self.book.needs.values()
-                if ingredient is not None and (need.of in own or is_any(ingredient, (need.of,)))
-                for function in need.met_by
-            }
-            found[at] = tuple(
-                other
-                for other, does in enumerate(self.base.matters)
-                if other != at and does and met.issuperset(does) and other not in self.ways.kept
-            )
-        return found
-
-    @cached_property
-    def _further(self) -> frozenset[tuple[int, str]]:
-        return frozenset(way.id for way in self.ways.further)
-
-    @cached_property
-    def _reach(self) -> list[tuple[float, float]]:
-        """How far the recipe is over each total, and by how much its movable lines could lower it."""
-        found = []
-        for line in self.lines:
-            spare = 0.0
-            for at, (low, high) in self.movable.items():
-                ingredient = self.base.ingredients[at]
-                per_gram = 0.0 if ingredient is None else line.per_gram(ingredient)
-                spare += max(per_gram * (1 - low), per_gram * (1 - high), 0.0) * mass(self.formula.lines[at])
-            found.append((line.over(self.base), spare))
-        return [(over, spare) for over, spare in found]
-
-    def _gaps(self, dough: _Dough) -> list[tuple[int, float]]:
-        """Which totals are over their most, and how far."""
-        after = Context(dough.made.formula, self.book)
-        missing = {m.bound for m in dough.missed}
-        return [
-            (at, over)
-            for at, line in enumerate(self.lines)
-            if line.bound in missing and (over := line.over(after)) > 0
-        ]
-
-    def _drafted(self, ways: tuple[Way, ...], aims: tuple[Aim, ...]) -> Draft | Refused:
-        """A draft that keeps everything but figures, or why there is none."""
-        if not ways and not aims and not self.amounts:
-            return Draft(self.formula, {}, frozenset(), (), {}, ())
-        moves = self.movable if aims else {}
-        wishes = Wishes(self.ways.kept, self.amounts, self.admission.admits, aims, moves)
-        made = draft([way.choice for way in ways], self.base, self.facts, wishes)
-        if isinstance(made, Refused):
-            return made
-        after = Context(made.formula, self.book)
-        for why in breaking(after, self.admission).values():
-            return Refused(why)
-        if not self.ways.stands((way.choice for way in ways), after):
-            return Refused("nothing would hold the crumb")
-        newest = self.constraints.newest
-        new = self._new(made)
-        if newest is not None and len(new) > newest:
-            return Refused(f"it brings {len(new)} new ingredients")
-        return made
-
-    def _too_dear(self, made: Draft) -> bool:
-        """Whether a dough costs more than a batch may; what comes in has to have a price. Told among the reasons."""
-        most = self.constraints.cost
-        if most is None:
-            return False
-        price, unpriced = cost_of_batch(made.formula, self.constraints)
-        dark = [name for name in unpriced if name not in {line.name for line in self.formula.lines}]
-        if price > most:
-            self.refused.append(f"a batch costs {price:.2f}" + (" at least" if unpriced else ""))
-        elif dark:
-            self.refused.append(f"what {' and '.join(dark)} cost{'s' if len(dark) == 1 else ''} is unknown")
-        return price > most or bool(dark)
-
-    def _cheapens(self, way: Way) -> bool:
-        """Whether a way may make a batch cost less, at the least its rule allows."""
-        prices = self.constraints.prices
-        candidate = way.choice.candidate
-        saved = sum(prices.get(self.formula.lines[p].ingredient or "", 0.0) * mass(self.formula.lines[p]) for p in way.covers)
-        replaced_g = sum(mass(self.formula.lines[place]) for place in way.covers)
-        for arrival in () if candidate is None else (*candidate.arrivals, *candidate.companions):
-            if arrival.amount.ratio is not None:
-                saved -= prices.get(arrival.ingredient.id, 0.0) * arrival.amount.ratio.low * replaced_g
-        return saved > 0
-
-    def _new(self, made: Draft) -> frozenset[str]:
-        """What has to be in the house that the recipe had not."""
-        known = (self.book.ingredients.get(line.ingredient or "") for line in made.formula.lines if mass(line) > 0)
-        return frozenset(i.id for i in known if i is not None and is_bought(i)) - self.ways.here
-
-    def _missed(self, made: Draft) -> tuple[Missed, ...]:
-        """Figures a dough misses, as the base bakes."""
-        after = Context(made.formula, self.book)
-        found = []
-        for bound in self.bounds:
-            value = next((line.value(after) for line in self.lines if line.bound == bound), None)
-            if value is None:
-                return missed(nutrition_of(made.formula, self.book, BARE, self.loss), self.bounds)
-            share = bound.misses(value)
-            if share > 0:
-                found.append(Missed(bound, value, share))
-        return tuple(found)
-
-    def _extras(self, ways: tuple[Way, ...], made: Draft) -> tuple[tuple[str, float], ...]:
-        """What a dough costs beyond its ways, by name."""
-        after = Context(made.formula, self.book)
-        new = self._new(made) - frozenset().union(*(way.new for way in ways))
-        fresh = {x for i in after.ingredients if i is not None and i.id in new for x in i.contains or ()}
-        fresh -= self.ways.allergens.union(*(way.allergens for way in ways))
-        moved = sum(
-            abs(mass(made.formula.lines[at]) / mass(self.formula.lines[at]) - 1)
-            for at in self.movable.keys() | self.amounts.keys()
-            if at not in made.gone and mass(self.formula.lines[at]) > 0
-        )
-        other = made.formula.product != self.formula.product
-        soda = max(soda_left(after.dough) - soda_left(self.base.dough), 0.0) if ways or self.amounts else 0.0
-        parts = (
-            ("new things that the changes ask for", WEIGHT["new"] * len(new)),
-            ("allergens of those", WEIGHT["allergen"] * len(fresh)),
-            ("another product", WEIGHT["product"] * other),
-            ("soda left over", soda),
-            ("amounts moved", WEIGHT["moved"] * moved),
-        )
-        return tuple((name, round(cost, 6)) for name, cost in parts if cost > 0)
-
-    def _helps(
-        self, ways: tuple[Way, ...], way: Way, left: int, gaps: list[tuple[int, float]], gone: frozenset[int]
-    ) -> bool:
-        """Whether a way brings a missed figure nearer, and with the best that may still join could close every gap."""
-        if not gone.isdisjoint(way.covers):
-            return False  # what it replaces leaves anyway
-        taken = way.covers.union(gone, *(w.covers for w in ways))
-        helps = False
-        for at, over in gaps:
-            own = self._saved(way, at)
-            others = sorted((best for place, best in self._best[at].items() if place not in taken), reverse=True)
-            if own + sum(others[: left - 1]) < NEAR * over:
-                return False
-            helps = helps or own > WORTH * over
-        return helps
-
-    def saving(self, ways: tuple[Way, ...], dough: _Dough) -> tuple[Way, ...] | None:
-        """Ways with the further one that saves most of what a dough misses; None when none saves anything."""
-        gaps = self._gaps(dough)
-        taken = dough.made.gone.union(*(way.covers for way in ways))
-        best = max(
-            (
-                (sum(min(self._saved(way, at) / over, 1.0) for at, over in gaps), -way.own, way.id, way)
-                for way in self.ways.further
-                if taken.isdisjoint(way.covers)
-            ),
-            default=None,
-            key=lambda one: one[:3],
-        )
-        return None if best is None or best[0] <= 0 else (*ways, best[3])
-
-    def _saved(self, way: Way, at: int) -> float:
-        """By how much a way lowers a total at most, within the limits of its rule."""
-        line = self.lines[at]
-        leaving = [(self.base.ingredients[p], mass(self.formula.lines[p])) for p in way.covers]
-        saved = sum(line.per_gram(i) * grams for i, grams in leaving if i is not None)
-        for follower in {f for p in way.covers for f in self._followers[p]} - way.covers:
-            ingredient = self.base.ingredients[follower]
-            if ingredient is not None:
-                saved += max(line.per_gram(ingredient), 0.0) * mass(self.formula.lines[follower])
-        replaced_g = sum(grams for _, grams in leaving)
-        candidate = way.choice.candidate
-        for arrival in () if candidate is None else (*candidate.arrivals, *candidate.companions):
-            ratio = arrival.amount.ratio
-            if ratio is not None:
-                ends = (ratio.low * replaced_g, ratio.high * replaced_g)
-                saved -= min(line.per_gram(arrival.ingredient) * grams for grams in ends)
-        return saved
-
-    @cached_property
-    def _best(self) -> list[dict[int, float]]:
-        """For each bound, the most that any way of a line that may stay saves."""
-        best: list[dict[int, float]] = []
-        for at in range(len(self.lines)):
-            of_line: dict[int, float] = {}
-            for way in self.ways.further:
-                place = way.choice.at
-                of_line[place] = max(of_line.get(place, 0.0), self._saved(way, at))
-            best.append(of_line)
-        return best
-
-    def as_it_is(self, found: Found[_Dough]) -> bool:
-        """Whether a plan changes nothing."""
-        return found.value.made.formula is self.formula
-
-    def score(self, found: Found[_Dough], notes: Notes) -> Derivation:
-        """The cost of a plan with its parts."""
-        parts = [
-            Derivation(choice_title(way.choice, self.formula), way.own, "1", way.rule[1])
-            for way in found.ways
-        ]
-        shared = round(cost_of(found.ways) - sum(way.own for way in found.ways), 6)
-        parts.append(Derivation("new things, new allergens, doubts", shared, "1"))
-        parts += [Derivation(name, cost, "1") for name, cost in found.value.extras]
-        return notes.derive("distance from the base", _sum, *parts, grade="common practice")
-
-
-def _sum(*parts: float) -> float:
-    return round(sum(parts), 3)
-
-
-def _water_off(made: Draft) -> bool:
-    """Whether the dough got too slack or too stiff."""
-    masses = [mass(line) for line in made.formula.lines]
-    return any(
-        goal.name == "free water" and abs(goal.total(masses) - goal.target) > SLACK * goal.tolerance
-        for goal in made.goals
-    )
-
-
-def cost_of_batch(formula: Formula, constraints: Constraints) -> tuple[float, tuple[str, ...]]:
-    """What a recipe costs at the prices told, and the lines whose price nobody told; in the money of the prices."""
-    total, unpriced = 0.0, []
-    for line in formula.lines:
-        if line.grams is not None and line.grams <= 0:
-            continue
-        price = constraints.prices.get(line.ingredient or line.name)
-        if price is None or line.grams is None:
-            unpriced.append(line.name)
-        else:
-            total += price * line.grams / 1000
-    return total, tuple(unpriced)
 
 
 # -- plans -----------------------------------------------------------------------------------------
@@ -439,7 +73,7 @@ def best_of(
     for first in range(0, len(formulas), CHUNK):
         part = formulas[first : first + CHUNK]
         foresee(part, book)
-        cases = [_Case(f, admission, before_of(f, book, notes)) for f in part]
+        cases = [Case(f, admission, before_of(f, book, notes)) for f in part]
         found += _together(cases, plans, notes)
     return found
 
@@ -455,23 +89,23 @@ Rules = tuple[tuple[int, str], ...]
 """What is done about which line: two plans that differ only in which oil or vinegar are one."""
 
 
-def _rules(found: Found[_Dough]) -> Rules:
+def _rules(found: Found[Dough]) -> Rules:
     return tuple(sorted(way.rule for way in found.ways))
 
 
 class _Queue:
     """Plans of one recipe as they come, the best of each set of rules."""
 
-    def __init__(self, case: _Case) -> None:
+    def __init__(self, case: Case) -> None:
         self.case = case
         self.search = case.search()
         self.shown: list[Option] = []
         self._seen: set[Rules] = set()
         self._coming = iter(self.search)
 
-    def take(self, many: int) -> list[Found[_Dough]]:
+    def take(self, many: int) -> list[Found[Dough]]:
         """The next plans."""
-        found: list[Found[_Dough]] = []
+        found: list[Found[Dough]] = []
         while len(found) < many and (one := next(self._coming, None)) is not None:
             if _rules(one) not in self._seen:
                 self._seen.add(_rules(one))
@@ -479,7 +113,7 @@ class _Queue:
         return found
 
 
-def _together(cases: Sequence[_Case], plans: int, notes: Notes) -> list[Options]:
+def _together(cases: Sequence[Case], plans: int, notes: Notes) -> list[Options]:
     """Plans of several recipes: searched one by one, baked in one solve, and again for those that the bake or
     the last look at safety has cost a plan."""
     queues = [_Queue(case) for case in cases]
@@ -496,7 +130,7 @@ def _together(cases: Sequence[_Case], plans: int, notes: Notes) -> list[Options]
     ]
 
 
-def _finished(work: Sequence[tuple[_Case, Sequence[Found[_Dough]]]], notes: Notes) -> list[list[Option]]:
+def _finished(work: Sequence[tuple[Case, Sequence[Found[Dough]]]], notes: Notes) -> list[list[Option]]:
     planned = [
         (case, found, [plan_of(tuple(w.choice for w in f.ways), f.value.made, case.formula, case.book) for f in found])
         for case, found in work
@@ -517,20 +151,20 @@ def _finished(work: Sequence[tuple[_Case, Sequence[Found[_Dough]]]], notes: Note
     return made
 
 
-def _unchanged(case: _Case, found: Found[_Dough], notes: Notes) -> Option:
+def _unchanged(case: Case, found: Found[Dough], notes: Notes) -> Option:
     made = as_it_is(case.before, case.book, notes, case.score(found, notes))
     return replace(made, remarks=tuple(_unsure(case, made)), doubts=_doubts(case, made))
 
 
 def _option(
-    case: _Case, found: Found[_Dough], plan: Plan, oven: BakeAnswer | str, notes: Notes
+    case: Case, found: Found[Dough], plan: Plan, oven: BakeAnswer | str, notes: Notes
 ) -> Option:
     made = option(case.before, plan, oven, case.book, notes, lambda _: case.score(found, notes))
     remarks = dict.fromkeys((*made.remarks, *_others(case, found), *_unsure(case, made)))
     return replace(made, title=_title(case, found), remarks=tuple(remarks), doubts=_doubts(case, made))
 
 
-def _title(case: _Case, found: Found[_Dough]) -> str:
+def _title(case: Case, found: Found[Dough]) -> str:
     """What is done about each line, and which amounts are moved."""
     said = [choice_title(way.choice, case.formula) for way in sorted(found.ways, key=lambda way: way.id)]
     said += [
@@ -545,7 +179,7 @@ def _title(case: _Case, found: Found[_Dough]) -> str:
     return "; ".join(said) or AS_IT_IS
 
 
-def _others(case: _Case, found: Found[_Dough]) -> Iterable[str]:
+def _others(case: Case, found: Found[Dough]) -> Iterable[str]:
     """What else of its kind would do in place of what a plan brings in."""
     for way in found.ways:
         candidate = way.choice.candidate
@@ -559,12 +193,12 @@ def _others(case: _Case, found: Found[_Dough]) -> Iterable[str]:
                 yield f"Instead of {arrival.ingredient.name} {' or '.join(names)} will do as well."
 
 
-def _doubts(case: _Case, made: Option) -> tuple[str, ...]:
+def _doubts(case: Case, made: Option) -> tuple[str, ...]:
     wishes = case.constraints
     return confirm(made.formula, case.book, wishes.diets, wishes.allergens).doubted
 
 
-def _unsure(case: _Case, made: Option) -> Iterable[str]:
+def _unsure(case: Case, made: Option) -> Iterable[str]:
     """What can't be confirmed of the wishes."""
     wishes = case.constraints
     doubted = _doubts(case, made)
@@ -579,7 +213,7 @@ def _unsure(case: _Case, made: Option) -> Iterable[str]:
             yield f"The price of {', '.join(unpriced)} is unknown, so the batch costs more than is reckoned."
 
 
-def _kept(case: _Case, made: Option) -> bool:
+def _kept(case: Case, made: Option) -> bool:
     """Whether a finished plan keeps what it should: safety looked at anew, figures as they come out of the oven."""
     wishes = case.constraints
     safe = confirm(made.formula, case.book, wishes.diets, wishes.allergens).kept
@@ -597,15 +231,15 @@ def _blocked(queue: _Queue, notes: Notes) -> Options:
     case = queue.case
     parts = case.constraints.parts()
     blocking = _smallest(case, parts)
-    said_: list[str] = []
+    told: list[str] = []
     names = [said(part, case.book) for part in blocking]
     near: Option | None = None
     misses: tuple[str, ...] = ()
     if len(names) == 1:
-        said_.append(f"{_upper(names[0])} can't be kept here.")
+        told.append(f"{_upper(names[0])} can't be kept here.")
     elif names:
-        said_.append(f"These can't be kept together: {', '.join(names[:-1])} and {names[-1]}.")
-    said_ += _reasons(case)
+        told.append(f"These can't be kept together: {', '.join(names[:-1])} and {names[-1]}.")
+    told += _reasons(case)
     missing = _nearest(queue, notes)
     if missing is not None:
         near, misses = missing
@@ -613,15 +247,15 @@ def _blocked(queue: _Queue, notes: Notes) -> Options:
         plan = _first(case, tuple(p for p in parts if p != part), notes)
         if plan is not None:
             what = "nothing has to change" if plan.title == AS_IT_IS else f"there is a plan: {plan.title}"
-            said_.append(f"Without \"{said(part, case.book)}\" {what}.")
+            told.append(f"Without \"{said(part, case.book)}\" {what}.")
             if near is None and part.kind not in SAFETY:
                 near, misses = plan, (said(part, case.book),)
     if queue.search.cut:
-        said_.append(f"The search ended after {queue.search.made} doughs; a plan further off was not looked for.")
-    return Options(case.formula, (), tuple(dict.fromkeys(said_)), near, misses, tuple(names))
+        told.append(f"The search ended after {queue.search.made} doughs; a plan further off was not looked for.")
+    return Options(case.formula, (), tuple(dict.fromkeys(told)), near, misses, tuple(names))
 
 
-def _reasons(case: _Case) -> Iterable[str]:
+def _reasons(case: Case) -> Iterable[str]:
     """Why lines that must go have no way, and what came of those that had."""
     for one in case.ways.opens:
         if one.ways:
@@ -638,7 +272,7 @@ def _upper(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _smallest(case: _Case, parts: Sequence[Part]) -> tuple[Part, ...]:
+def _smallest(case: Case, parts: Sequence[Part]) -> tuple[Part, ...]:
     """The first smallest set of wishes that has no plan; all of them when no small one is found."""
     for many in range(1, min(BLOCKING, len(parts) - 1) + 1):
         for some in combinations(parts, many):
@@ -647,15 +281,15 @@ def _smallest(case: _Case, parts: Sequence[Part]) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def _relaxed(case: _Case, parts: Iterable[Part]) -> _Case:
-    return _Case(case.formula, Admission(case.constraints.only(parts), case.book), case.before)
+def _relaxed(case: Case, parts: Iterable[Part]) -> Case:
+    return Case(case.formula, Admission(case.constraints.only(parts), case.book), case.before)
 
 
-def _first_dough(case: _Case, parts: Iterable[Part]) -> Found[_Dough] | None:
+def _first_dough(case: Case, parts: Iterable[Part]) -> Found[Dough] | None:
     return next(iter(_relaxed(case, parts).search()), None)
 
 
-def _first(case: _Case, parts: Iterable[Part], notes: Notes) -> Option | None:
+def _first(case: Case, parts: Iterable[Part], notes: Notes) -> Option | None:
     """The best plan under fewer wishes, if it stands the last look."""
     fewer = _relaxed(case, parts)
     found = next(iter(fewer.search()), None)
@@ -694,7 +328,7 @@ def _nearest(queue: _Queue, notes: Notes) -> tuple[Option, tuple[str, ...]] | No
     return made, tuple(_miss(m) for m in missed(made.after.nutrition, case.bounds))
 
 
-def _nearer(case: _Case, found: Found[_Dough]) -> Found[_Dough] | None:
+def _nearer(case: Case, found: Found[Dough]) -> Found[Dough] | None:
     """The same with the one further way that saves most, if that helps."""
     ways = case.saving(found.ways, found.value)
     settled = None if ways is None else case.made(ways)
@@ -703,7 +337,7 @@ def _nearer(case: _Case, found: Found[_Dough]) -> Found[_Dough] | None:
     return Found(round(cost_of(ways) + settled.extra, 6), ways, settled.value)
 
 
-def _share(dough: _Dough) -> float:
+def _share(dough: Dough) -> float:
     return round(sum(m.share for m in dough.missed), 6)
 
 
