@@ -463,9 +463,7 @@ def option_brief(option: Option, book: Rulebook, at: int | None = None, us: bool
     words = crumb_line(option)
     if words:
         parts.append(paragraph(words, 3))
-    for change in own:
-        if _arrived(change) and change.because:
-            parts.append(paragraph(_why_it_comes(change, option, book, us), 3))
+    parts += [paragraph(text, 3) for text in _why_they_come([c for c in own if _arrived(c) and c.because], option, book, us)]
     parts += [paragraph(remark, 3) for remark in option.remarks]
     parts += [paragraph(f"mind: {caution}", 3) for caution in _new_cautions(option, book)[:BRIEF_CAUTIONS]]
     if option.how_tested:
@@ -502,13 +500,16 @@ def _texts(cautions: Sequence[str], book: Rulebook) -> list[str]:
     return [book.cautions[c].text if c in book.cautions else c for c in cautions]
 
 
-def _why_it_comes(change: Change, option: Option, book: Rulebook, us: bool) -> str:
-    """The reason for the stand-in itself; what else comes is something to add, with a reason of its own."""
-    if option.title.startswith(change.name):
-        return change.because
-    shared = any(c.because == change.because for c in option.changes if option.title.startswith(c.name))
-    reason = "" if shared else f", because {_because(change.because)}"
-    return f"also add: {_called(change, option)} {_after(change, book, us)}{reason}"
+def _why_they_come(arrived: Sequence[Change], option: Option, book: Rulebook, us: bool) -> Iterable[str]:
+    """The reason for what the title names, as a sentence; all else is something to add, each reason told once."""
+    told = {change.because for change in arrived if option.title.startswith(change.name)}
+    for change in arrived:
+        if option.title.startswith(change.name):
+            yield change.because
+            continue
+        reason = "" if change.because in told else f", because {_because(change.because)}"
+        told.add(change.because)
+        yield f"also add: {_called(change, option)} {_after(change, book, us)}{reason}"
 
 
 BRIEF_CAUTIONS = 2
