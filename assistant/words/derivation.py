@@ -8,30 +8,32 @@ and gives the same numbers.
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import isfinite, sqrt
-from typing import Any, Literal, get_args
+from typing import Any, Final, Literal, get_args
 
 Grade = Literal["measured", "law", "handbook", "derived", "common practice", "from memory"]
 GRADES: tuple[Grade, ...] = get_args(Grade)
 """How well something is tested; best first. `law` is regulation."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(slots=True, eq=False)
 class Derivation:
-    """A conclusion: a claim with its value, and what it was concluded from.
+    """A conclusion: a claim with its value, and what it was concluded from. Never changed once made.
+
+    That is held by the type checker alone: hundreds are made for a recipe, and a frozen one takes six times as long.
 
     `unit` is "1" for a pure number and "" for what is no number. `low` and `high` bound the value
     where its sources say how sure it is. `by` is a function's full name, a rule's id, or "stated".
     """
 
-    claim: str
-    value: Any
-    unit: str = "1"
-    by: str = "stated"
-    evidence: tuple[str, ...] = ()
-    grade: Grade = "derived"
-    low: float | None = None
-    high: float | None = None
-    premises: tuple["Derivation", ...] = ()
+    claim: Final[str]
+    value: Final[Any]
+    unit: Final[str] = "1"
+    by: Final[str] = "stated"
+    evidence: Final[tuple[str, ...]] = ()
+    grade: Final[Grade] = "derived"
+    low: Final[float | None] = None
+    high: Final[float | None] = None
+    premises: Final[tuple["Derivation", ...]] = ()
 
     @property
     def known(self) -> bool:
