@@ -15,6 +15,10 @@ from assistant.rulebook.names import Names
 from assistant.talk.request import WhatIf
 
 
+PLANS = 3
+"""Plans told in a conversation when several things are wished for at once."""
+
+
 @dataclass(frozen=True)
 class Judgement:
     """Judgement over one rulebook."""
@@ -83,8 +87,8 @@ class Judgement:
         return Options(formula, (what_if.what_if(formula, changed, wanted.name, self.book),))
 
     def adapt(self, formula: Formula, wishes: Constraints) -> Options:
-        """The best plans that keep all wishes at once, or what blocks them."""
-        return adapt.adapt(formula, wishes, self.book)
+        """The best plans that keep all wishes at once, or what blocks them; as many as a screen can bear."""
+        return adapt.adapt(formula, wishes, self.book, PLANS)
 
     def best_of(self, formulas: Sequence[Formula], wishes: Constraints) -> list[Options]:
         """The best plan for each of several recipes."""
