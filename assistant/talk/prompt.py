@@ -67,7 +67,7 @@ def _warm(begun: Begun) -> None:
     """Has what the first answers need at hand: phrases, measures, and what the recipe comes to."""
     kitchen, state = _ready(begun)
     if kitchen is not None and state is not None:
-        for text in ("use cups", "numbers", "xyzzy"):
+        for text in ("use cups", "numbers", "xyzzy", "no nuts and keep protein over 1 g"):
             _turn(state, text, kitchen)
 
 
