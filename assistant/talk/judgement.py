@@ -14,7 +14,6 @@ from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.rulebook.names import Names
 from assistant.talk.request import WhatIf
 
-
 PLANS = 3
 """Plans told in a conversation when several things are wished for at once."""
 
