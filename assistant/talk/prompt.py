@@ -3,6 +3,7 @@
 The prompt is drawn at once; the rulebook is read beside it, and the first line that is typed waits for it.
 """
 
+import gc
 import json
 import sys
 from collections.abc import Callable, Iterable, Iterator
@@ -54,6 +55,7 @@ class _Loading:
         if self.tell is not None:
             self.tell()
         _warm(self.found[0])
+        gc.freeze()  # rules last as long as the talk: looking for waste among them would hold up an answer
 
     def wait(self) -> Begun:
         """What was loaded, when it is there."""

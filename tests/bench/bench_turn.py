@@ -5,6 +5,7 @@ Run: python -m tests.bench.bench_turn
 Prints medians and 95th percentiles in ms. Nothing here is a test: machines differ.
 """
 
+import gc
 import subprocess
 import sys
 import time
@@ -67,6 +68,7 @@ def main() -> None:
     load(None)
     said("rulebook from its cache", timed(lambda: load(None), 10))
     book, _ = load(None)
+    gc.freeze()  # as the conversation does
     folder = packaged("scenarios") / "larch-hut"
     names = Names(book)
     talk = Kitchen(book, Vocabulary.of(book, names), Judgement(book), Shelf(book, names, folder))
