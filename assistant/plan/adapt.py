@@ -159,7 +159,7 @@ def _unchanged(case: Case, found: Found[Dough], notes: Notes) -> Option:
 def _option(
     case: Case, found: Found[Dough], plan: Plan, oven: BakeAnswer | str, notes: Notes
 ) -> Option:
-    made = option(case.before, plan, oven, case.book, notes, lambda _: case.score(found, notes))
+    made = option(case.before, plan, oven, case.book, notes, case.score(found, notes))
     remarks = dict.fromkeys((*made.remarks, *_others(case, found), *_unsure(case, made)))
     return replace(made, title=_title(case, found), remarks=tuple(remarks), doubts=_doubts(case, made))
 

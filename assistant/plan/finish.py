@@ -1,6 +1,6 @@
 """A drafted plan made whole: its oven and time, its method, its numbers before and after, what it costs."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -133,9 +133,9 @@ def _oven_entry_c(context: Context) -> float:
 
 def option(
     before: Assessment, plan: Plan, answer: BakeAnswer | str, book: Rulebook, notes: Notes,
-    score: Callable[[Assessment], Derivation],
+    score: Derivation,
 ) -> Option:  # fmt: skip
-    """A plan with everything a person asks of it. `score` tells its distance from the base, once it is assessed."""
+    """A plan with everything a person asks of it; `score` is its distance from the base."""
     base = before.formula
     bake = answer if isinstance(answer, BakeAnswer) else None
     numbers = {} if bake is None else bake_numbers(bake.oven_c, bake.minutes, bake.core_c)
@@ -162,7 +162,7 @@ def option(
     return Option(
         title=_title(base, plan),
         swaps=tuple(swap.id for swap in plan.swaps),
-        score=score(after),
+        score=score,
         against=against(before, after),
         changes=changes,
         before=before,

@@ -3,13 +3,13 @@
 from assistant.formula.model import Formula
 from assistant.plan.assess import facts_of
 from assistant.plan.draft import Choice, Refused, Wishes, draft
-from assistant.plan.finish import Plan, baked, before_of, option, plan_of
+from assistant.plan.finish import Plan, baked, before_of, brought, option, plan_of
 from assistant.plan.functions import Context
-from assistant.plan.model import Assessment, BakeAnswer, Change, Option, Options
+from assistant.plan.model import Assessment, Options
 from assistant.plan.score import score_of
 from assistant.plan.swaps import Candidate, candidates
 from assistant.rulebook.model import Ingredient, Rulebook
-from assistant.words.derivation import FULL, Notes
+from assistant.words.derivation import FULL, Derivation, Notes
 
 SHOWN = 5
 
@@ -39,44 +39,50 @@ def options(
             refused.append(f"{candidate.swap.title}: {made.because}")
         else:
             plans.append(plan_of(choices, made, formula, book))
-    (ovens,) = baked([(base, plans)], notes)
-    found = [_scored(before, plan, oven, book, notes) for plan, oven in zip(plans, ovens, strict=True)]
-    found = _distinct(sorted(found, key=lambda o: (o.score.value, o.swaps, o.title)))
-    return Options(formula, tuple(found[:shown]), tuple(dict.fromkeys(refused)) if not found else ())
+    ranked = sorted(((_score(before, plan, book, notes), plan) for plan in plans), key=_order)
+    best = _distinct(ranked, formula)[:shown]  # only what is told is baked and assessed
+    (ovens,) = baked([(base, [plan for _, plan in best])], notes)
+    found = [
+        option(before, plan, oven, book, notes, score)
+        for (score, plan), oven in zip(best, ovens, strict=True)
+    ]
+    return Options(formula, tuple(found), tuple(dict.fromkeys(refused)) if not found else ())
 
 
-def _scored(
-    before: Assessment, plan: Plan, oven: BakeAnswer | str, book: Rulebook, notes: Notes
-) -> Option:
+Ranked = tuple[Derivation, Plan]
+
+
+def _score(before: Assessment, plan: Plan, book: Rulebook, notes: Notes) -> Derivation:
     (swap,) = plan.swaps
-    return option(
-        before, plan, oven, book, notes,
-        lambda after: score_of(before, after, plan.made, swap, book, notes),
-    )  # fmt: skip
+    return score_of(before, plan.made, swap, book, notes)
+
+
+def _order(ranked: Ranked) -> tuple[float, str, str]:
+    score, plan = ranked
+    (swap,) = plan.swaps
+    return score.value, swap.id, brought(plan.candidates[0])
 
 
 def _brings(candidate: Candidate, class_id: str) -> bool:
     return any(class_id in a.ingredient.classes for a in (*candidate.arrivals, *candidate.companions))
 
 
-def _distinct(found: list[Option]) -> list[Option]:
+def _distinct(ranked: list[Ranked], base: Formula) -> list[Ranked]:
     """One of those that bring in and take out the same ingredients, the better one."""
     seen: set[tuple[tuple[str, bool], ...]] = set()
     kept = []
-    for each in found:
+    for each in ranked:
+        _, plan = each
+        lines = plan.made.formula.lines
+        was = [line.grams for line in base.lines] + [0.0] * (len(lines) - len(base.lines))
         key = tuple(
             sorted(
-                (c.ingredient or c.name, c.after_g is not None and c.after_g.value > 0)
-                for c in each.changes
-                if _comes_or_goes(c)
+                (line.ingredient or line.name, line.grams is not None and line.grams > 0)
+                for line, before_g in zip(lines, was, strict=True)
+                if (before_g or 0.0) == 0.0 or (line.grams or 0.0) == 0.0
             )
         )
         if key not in seen:
             seen.add(key)
             kept.append(each)
     return kept
-
-
-def _comes_or_goes(change: Change) -> bool:
-    after = 0.0 if change.after_g is None else change.after_g.value
-    return (change.before_g or 0.0) == 0.0 or after == 0.0

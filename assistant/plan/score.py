@@ -1,5 +1,6 @@
 """How far an altered formula is from its base: lower is better, 0 is unchanged."""
 
+from assistant.plan.diets import allergens_of
 from assistant.plan.draft import Draft
 from assistant.plan.functions import ACID, BASE, FOOD, GAS, Context
 from assistant.plan.model import Assessment
@@ -17,12 +18,11 @@ evidence, a swap nobody has tried, another product, each tolerance of leftover s
 its kind that a baker would reach for before weigh, in changes nobody notices. Common practice, no source: they order plans, nothing else."""
 
 
-def score_of(
-    before: Assessment, after: Assessment, made: Draft, swap: Swap, book: Rulebook, notes: Notes
-) -> Derivation:
+def score_of(before: Assessment, made: Draft, swap: Swap, book: Rulebook, notes: Notes) -> Derivation:
     """Distance of a plan from its base: changes of function in steps nobody notices, new things to buy, new
     allergens, how well the swap is tested, another product."""
-    parts = [*_functions(before, after, made, book)]
+    parts = [*_functions(before, made, book)]
+    allergens = allergens_of(made.formula, book)
     new = [
         at
         for at in made.arrived
@@ -30,17 +30,17 @@ def score_of(
     ]
     parts.append(Derivation("new things in the recipe", WEIGHT["new"] * len(new), "1"))
     fresh = [
-        a for a, s in after.allergens.items() if s == "contains" and before.allergens.get(a) != "contains"
+        a for a, s in allergens.items() if s == "contains" and before.allergens.get(a) != "contains"
     ]
     parts.append(Derivation("new allergens", WEIGHT["allergen"] * len(fresh), "1"))
     grade = GRADES.index(swap.evidence[0].grade) if swap.evidence else len(GRADES)
     parts.append(Derivation("how well it is tested", WEIGHT["grade"] * grade, "1", swap.id))
     parts.append(
         Derivation(
-            "another product", WEIGHT["product"] * (before.formula.product != after.formula.product), "1"
+            "another product", WEIGHT["product"] * (before.formula.product != made.formula.product), "1"
         )
     )
-    left = Context(after.formula, book).dough
+    left = Context(made.formula, book).dough
     if left.base_weight_g > 0:
         parts.append(Derivation("soda left over", soda_left(left), "1"))
     return notes.derive("distance from the base", _sum, *parts, grade="common practice")
@@ -59,8 +59,8 @@ def soda_left(context: Context) -> float:
     return WEIGHT["soda"] * min(excess, MOST_STEPS)
 
 
-def _functions(before: Assessment, after: Assessment, made: Draft, book: Rulebook) -> list[Derivation]:
-    base, now = Context(before.formula, book), Context(after.formula, book)
+def _functions(before: Assessment, made: Draft, book: Rulebook) -> list[Derivation]:
+    base, now = Context(before.formula, book), Context(made.formula, book)
     scale = base.base_weight_g / 100
     found = []
     for function in book.functions.values():
