@@ -43,8 +43,8 @@ BOUNDS = (
     Bound("sodium_mg", most=250.0), Bound("sugars_g", most=8.0), Bound("fibre_g", least=3.0), Bound("protein_g", least=5.0),
     Bound("net_carbs_g", "100g", most=35.0), Bound("saturated_g", most=4.0), Bound("energy_kcal", most=300.0),
 )  # fmt: skip
-SETS, EACH = 80, 25
-"""Sets of wishes, and recipes for each."""
+SETS, EACH = 110, 25
+"""Sets of wishes, and recipes for each; wishes about a line are for one recipe alone, so some 2,000 in all."""
 
 
 def wishes(seed: int, some: Formula) -> Constraints:
@@ -387,6 +387,19 @@ def test_a_figure_is_reached_by_moving_amounts_within_what_their_kind_bears(book
         told = option.after.nutrition.per_piece["sugars_g"]
         assert told is not None
         assert told.value <= 0.9 * sugars.value
+
+
+def test_water_is_free_and_what_comes_in_without_a_price_is_no_way_to_save(
+    book: Rulebook, larch_hut: Callable[[str], Formula]
+) -> None:
+    """0.95 of buttermilk at 2.50 a kilogram goes; 40 g of its powder at 9, tap water and a little vinegar come for 0.39."""
+    prices = {"buttermilk": 2.5, "buttermilk-powder": 9.0, "vinegar": 1.0}
+    told = adapt(larch_hut("soda-bread"), Constraints(prices=prices, cost=0.5), book)
+    assert told.options
+    for option in told.options:
+        came = [c.ingredient for c in option.changes if c.before_g == 0]
+        assert set(came) <= {"buttermilk-powder", "water", "vinegar"}
+        assert not any("price of water" in said for said in option.remarks)
 
 
 # -- when it cannot --------------------------------------------------------------------------------

@@ -208,7 +208,7 @@ def _unsure(case: Case, made: Option) -> Iterable[str]:
     if partly:
         yield f"Told as far as it is known: {'; '.join(partly)}."
     if wishes.cost is not None:
-        _, unpriced = cost_of_batch(made.formula, wishes)
+        _, unpriced = cost_of_batch(made.formula, wishes, case.book)
         if unpriced:
             yield f"The price of {', '.join(unpriced)} is unknown, so the batch costs more than is reckoned."
 

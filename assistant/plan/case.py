@@ -25,6 +25,7 @@ from assistant.plan.score import WEIGHT, soda_left
 from assistant.plan.search import Found, Search, Settled, Way, cost_of
 from assistant.plan.targets import Line, lines_of, movable
 from assistant.plan.ways import Ways, is_bought
+from assistant.rulebook.model import Rulebook
 from assistant.words.derivation import BARE, Derivation, Notes
 
 ROUNDS = 3
@@ -224,7 +225,7 @@ class Case:
         most = self.constraints.cost
         if most is None:
             return False
-        price, unpriced = cost_of_batch(made.formula, self.constraints)
+        price, unpriced = cost_of_batch(made.formula, self.constraints, self.book)
         dark = [name for name in unpriced if name not in {line.name for line in self.formula.lines}]
         if price > most:
             self.refused.append(f"a batch costs {price:.2f}" + (" at least" if unpriced else ""))
@@ -233,14 +234,20 @@ class Case:
         return price > most or bool(dark)
 
     def _cheapens(self, way: Way) -> bool:
-        """Whether a way may make a batch cost less, at the least its rule allows."""
+        """Whether a way may make a batch cost less, at the least its rule allows; all it brings has to have a price."""
         prices = self.constraints.prices
         candidate = way.choice.candidate
-        saved = sum(prices.get(self.formula.lines[p].ingredient or "", 0.0) * mass(self.formula.lines[p]) for p in way.covers)
-        replaced_g = sum(mass(self.formula.lines[place]) for place in way.covers)
+        leaving = [self.formula.lines[place] for place in way.covers]
+        priced = [(prices[name], mass(line)) for line in leaving if (name := line.ingredient or line.name) in prices]
+        saved = sum(price * grams for price, grams in priced)
+        replaced_g = sum(mass(line) for line in leaving)
         for arrival in () if candidate is None else (*candidate.arrivals, *candidate.companions):
+            if not is_bought(arrival.ingredient):
+                continue
+            if arrival.ingredient.id not in prices:
+                return False
             if arrival.amount.ratio is not None:
-                saved -= prices.get(arrival.ingredient.id, 0.0) * arrival.amount.ratio.low * replaced_g
+                saved -= prices[arrival.ingredient.id] * arrival.amount.ratio.low * replaced_g
         return saved > 0
 
     def _new(self, made: Draft) -> frozenset[str]:
@@ -373,11 +380,18 @@ def _water_off(made: Draft) -> bool:
     )
 
 
-def cost_of_batch(formula: Formula, constraints: Constraints) -> tuple[float, tuple[str, ...]]:
-    """What a recipe costs at the prices told, and the lines whose price nobody told; in the money of the prices."""
+def cost_of_batch(
+    formula: Formula, constraints: Constraints, book: Rulebook
+) -> tuple[float, tuple[str, ...]]:
+    """What a recipe costs at the prices told, and the lines whose price nobody told; in the money of the prices.
+
+    Water without a price comes from the tap.
+    """
     total, unpriced = 0.0, []
     for line in formula.lines:
-        if line.grams is not None and line.grams <= 0:
+        known = book.ingredients.get(line.ingredient or "")
+        tap = known is not None and not is_bought(known) and known.id not in constraints.prices
+        if tap or (line.grams is not None and line.grams <= 0):
             continue
         price = constraints.prices.get(line.ingredient or line.name)
         if price is None or line.grams is None:
