@@ -459,7 +459,8 @@ def _why(options: argparse.Namespace) -> int:
 
 
 def _instead(options: argparse.Namespace) -> int:
-    from assistant.formula.line import read_line
+    from assistant.formula.line import measured_as, read_line
+    from assistant.formula.resolve import measures_of
     from assistant.plan.instead import instead
     from assistant.publish import document
     from assistant.rulebook.model import PURPOSES
@@ -491,10 +492,7 @@ def _instead(options: argparse.Namespace) -> int:
     for said in options.purposes:
         if said not in PURPOSES:
             return _wrong(f"--like {said}: blends are not told by that; {meant(said, PURPOSES)}")
-    amount, unit = line.amount, line.unit
-    if amount is None and line.quantity is not None:
-        amount, unit = line.quantity.amount, line.quantity.unit
-    unit = line.size if line.size in book.ingredients[line.ingredient].measures else unit
+    amount, unit = measured_as(line, measures_of(book.ingredients[line.ingredient]))
     kept = tuple(dict.fromkeys(diets))
     found = instead(book, line.ingredient, amount, unit, product, kept, purposes=options.purposes)
     if options.json:

@@ -12,6 +12,7 @@ from assistant.formula.card import Written
 from assistant.formula.line import clean, read_line, weigh
 from assistant.formula.read import names_of
 from assistant.formula.resolve import read_ingredient_line
+from assistant.formula.write import line_text
 from assistant.rulebook.model import Rulebook
 from assistant.words.faults import Place
 
@@ -73,6 +74,27 @@ def test_a_mass_that_the_measure_contradicts_is_remarked_upon(book: Rulebook) ->
     )
     assert line.grams == 300.0
     assert any("usually weighs 125 g" in fault.what for fault in faults)
+
+
+@pytest.mark.parametrize(
+    ("text", "grams"),
+    [
+        ("1 cup sifted flour", 115.0),
+        ("1 sifted cup flour", 115.0),
+        ("1 cup flour, sifted before measuring", 115.0),
+        ("1/2 cup sifted cake flour", 48.0),
+        ("1 cup flour, sifted", 125.0),
+        ("1 cup sifted natural cocoa powder", 86.0),
+    ],
+)
+def test_what_is_sifted_before_it_is_measured_weighs_less(book: Rulebook, text: str, grams: float) -> None:
+    """USDA Home and Garden Bulletin 72 (from memory): a cup of flour sifted and spooned 115 g, of cake flour 96 g;
+    USDA SR28: unsifted 125 g. Read back from what is written of it, a line weighs the same."""
+    line, faults = read_ingredient_line(Written(text, HERE), book, names_of(book))
+    assert line.grams == grams
+    assert any("sifted" in fault.what for fault in faults) == ("cocoa" in text)
+    again, _ = read_ingredient_line(Written(line_text(line, book, names_of(book)), HERE), book, names_of(book))
+    assert (again.grams, again.note) == (line.grams, line.note)
 
 
 def test_control_characters_and_hidden_marks_go(book: Rulebook) -> None:

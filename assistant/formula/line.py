@@ -39,7 +39,8 @@ class ParsedLine:
     `stated` the masses given beside a household measure, with whether they are for one pack ("each"), for
     all of them ("all") or either ("unclear"). `measure` is the one to write again, None for bare grams.
     `ingredient` is None when no known name fits; `nearest` are then the names that come closest.
-    `range_g` is a range of mass given beside a single mass.
+    `range_g` is a range of mass given beside a single mass. `sifted` is whether it was sifted before it was
+    measured: "1 cup sifted flour", not "1 cup flour, sifted".
     """
 
     text: str
@@ -56,6 +57,7 @@ class ParsedLine:
     note: str = ""
     nearest: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
+    sifted: bool = False
 
     @property
     def amount(self) -> float | None:
@@ -110,6 +112,10 @@ _MAY_MATTER = _words(
     salted strong superfine thick thin unblanched unbleached unsalted unsweetened"""
 )
 """Words that may change what a thing is made of, though the thing without them is near enough to go on."""
+
+SIFTED, SIFTED_BEFORE = "sifted", "sifted before measuring"
+SIFTED_CUP = "sifted cup"
+"""The measure of an ingredient that tells what a cup holds of it when it was sifted into the cup."""
 
 _CLEAN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\u200b-\u200f\u2028-\u202e\u2060\ufeff]")
 _BULLET = re.compile(r"^\s*(?:[-*+•●○◦▪▫■□▢☐☑✓·‣–—>]+|\[[ xX]?\])\s*(?=\S)")
@@ -183,6 +189,7 @@ _LENGTH = re.compile(
     r"\)?[\s-]+(?=[a-z])",
     re.IGNORECASE,
 )
+_SIFTED_CUP = re.compile(r"\bsifted (cups?) (?:of )?(?=[a-z])", re.IGNORECASE)
 _SIZED = re.compile(r"\b(small|medium|large)-?\s?(?:sized?)\b", re.IGNORECASE)
 _EACH = re.compile(
     r"\s*(each|apiece|per \w+|total|in total|altogether|drained|net|weight|by weight|without (?:the )?shells?|"
@@ -238,7 +245,7 @@ def quoted(name: str) -> str:
 class _Reader:
     """What has been found of one line so far."""
 
-    __slots__ = ("notes", "plus", "quantity", "range_g", "remarks", "size", "stated", "written")
+    __slots__ = ("notes", "plus", "quantity", "range_g", "remarks", "sifted", "size", "stated", "written")
 
     def __init__(self) -> None:
         self.quantity: Quantity | None = None
@@ -247,6 +254,7 @@ class _Reader:
         self.stated: list[tuple[Quantity, str]] = []
         self.range_g: tuple[float, float] | None = None
         self.size = ""
+        self.sifted = False
         self.notes: list[str] = []
         self.remarks: list[str] = []
 
@@ -316,7 +324,8 @@ def read_line(text: str, names: Names) -> ParsedLine:
     if strict is not None:
         return _strict_line(line, strict, names)
     found = _Reader()
-    rest = _amount_first(_SIZED.sub(r"\1", clean(text).translate(_BRACKETS)), found)
+    plain = _SIFTED_CUP.sub(r"\1 sifted ", clean(text).translate(_BRACKETS))
+    rest = _amount_first(_SIZED.sub(r"\1", plain), found)
     if found.quantity is None:
         rest = _amount_last(rest, found)
     return _finish(line, _name_part(rest, found), found, names)
@@ -570,6 +579,7 @@ def _plus_later(rest: str, found: _Reader) -> str:
 def _finish(line: str, rest: str, found: _Reader, names: Names) -> ParsedLine:
     """Split what is left into the name and the note, and find the ingredient."""
     head, tail = _split_note(rest, names)
+    found.sifted = SIFTED in head.lower().split()[:-1] or SIFTED_BEFORE in tail.lower()
     if head == "" and found.quantity is not None and found.quantity.unit and _is_pack(found.quantity):
         head = found.quantity.unit if found.quantity.amount == 1 else found.quantity.unit + "s"
         found.quantity = Quantity(found.quantity.low, found.quantity.high, "", found.quantity.times)
@@ -591,6 +601,8 @@ def _finish(line: str, rest: str, found: _Reader, names: Names) -> ParsedLine:
     if _BOTH_PARTS.search(tail) is not None:
         found.remarks.append(f"zest and juice are two things; I took it for {head} as a whole")
     ingredient, confidence, name, nearest, remarks = _resolve(head, names, found)
+    if found.sifted:
+        found.notes = [SIFTED_BEFORE if note.lower() == SIFTED else note for note in found.notes]
     return _parsed(line, name, ingredient, confidence, nearest, remarks, found)
 
 
@@ -776,6 +788,7 @@ def _parsed(
         note=", ".join(notes),
         nearest=nearest,
         remarks=(*found.remarks, *remarks),
+        sifted=found.sifted,
     )
 
 
@@ -798,6 +811,22 @@ class Weighed:
     remarks: tuple[str, ...] = ()
 
 
+def measured_as(parsed: ParsedLine, measures: Mapping[str, float]) -> tuple[float | None, str]:
+    """How much of it, by the measure of the ingredient that is meant: a large egg, a cup of sifted flour.
+
+    Errors: none; no amount where none was written.
+    """
+    amount, unit = parsed.amount, parsed.unit
+    if amount is None and parsed.quantity is not None:
+        amount, unit = parsed.quantity.amount, parsed.quantity.unit
+    if parsed.size in measures:
+        return amount, parsed.size
+    if parsed.sifted and SIFTED_CUP in measures and amount is not None and unit and kind_of(unit) == "volume":
+        return amount * _ratio(unit, "cup"), SIFTED_CUP
+    return amount, unit
+
+
+NOT_SIFTED = "how much less a cup holds of it once sifted is not known, so it counts as a cup unsifted"
 AGREE = 0.25
 """How far a stated mass may be from what the measure gives before it is remarked upon."""
 
@@ -807,6 +836,9 @@ def weigh(parsed: ParsedLine, measures: Mapping[str, float], system: System = "u
     quantity = parsed.quantity
     if quantity is None:
         return Weighed(None)
+    unsifted = parsed.sifted and SIFTED_CUP not in measures and quantity.unit == "cup"
+    if parsed.sifted and SIFTED_CUP in measures:
+        measures = {"cup": measures[SIFTED_CUP]}
     by_measure = _by_measure(quantity, parsed.plus, parsed.size, measures, system)
     for other in parsed.also:
         if by_measure is None:
@@ -816,7 +848,7 @@ def weigh(parsed: ParsedLine, measures: Mapping[str, float], system: System = "u
         if by_measure is None:
             return Weighed(None)
         low, high = by_measure
-        return _weighed(low, high, parsed, ())
+        return _weighed(low, high, parsed, (NOT_SIFTED,) if unsifted else ())
     low, high = stated
     remarks: tuple[str, ...] = ()
     if by_measure is not None and parsed.stated:

@@ -320,7 +320,7 @@ class _Asked:
 
     def beyond(self, swap: Swap) -> str:
         """The bound of a rule that a counted quantity is out of, "" when it is within."""
-        if not _counts(self.unit):
+        if kind_of(self.unit) != "count":
             return ""
         for what, bound in _table(swap.when.get("count")).items():
             if is_any(self.replaced, (what,)) and not bound.holds(self.amount):
@@ -332,7 +332,7 @@ class _Asked:
         return tuple(
             said
             for key, value in swap.when.items()
-            if key not in OF_CLASSES and not (key == "count" and _counts(self.unit))
+            if key not in OF_CLASSES and not (key == "count" and kind_of(self.unit) == "count")
             for said in (_limit(key, value, swap, self.replaced, self.book),)
             if said
         )
@@ -550,9 +550,9 @@ class _Asked:
             )
         measures = {name: figure.value for name, figure in ingredient.measures.items()}
         spoons = household(grams.value, measures)
-        one = measures.get(self.unit) if _counts(self.unit) else None
+        one = measures.get(self.unit) if kind_of(self.unit) == "count" else None
         if spoons is None and one is None:
-            pieces = {name: g for name, g in measures.items() if _counts(name)}
+            pieces = {name: g for name, g in measures.items() if kind_of(name) == "count"}
             if len(set(pieces.values())) == 1:
                 spoons = grams.value / next(iter(pieces.values())), next(iter(pieces))
         if one is not None and (spoons is None or grams.value / one >= 0.9):
@@ -690,14 +690,6 @@ MASSES_AND_METRIC = frozenset({"g", "kg", "mg", "oz", "lb", "ml", "cl", "dl", "l
 """Units that stand-ins are told in as well, when the question is in them."""
 
 
-def _counts(unit: str) -> bool:
-    """Whether a unit is a number of pieces: of a kind of unit, or a measure that one ingredient has."""
-    try:
-        return kind_of(unit) == "count"
-    except KeyError:
-        return True
-
-
 def _acid_for(soda_meq: float, share: float, meq_per_g: float) -> float:
     return soda_meq * share / meq_per_g
 
@@ -738,13 +730,7 @@ def _grams(ingredient: Ingredient, amount: float, unit: str, notes: Notes) -> De
 
 
 def _weighed(amount: float, unit: str, ingredient: Ingredient) -> float | None:
-    measures = {name: figure.value for name, figure in ingredient.measures.items()}
-    if unit in measures:
-        return amount * measures[unit]
-    try:
-        return grams_of(amount, unit, measures)
-    except KeyError:
-        return None
+    return grams_of(amount, unit, {name: figure.value for name, figure in ingredient.measures.items()})
 
 
 def printed_mass(

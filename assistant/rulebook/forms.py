@@ -179,6 +179,7 @@ SIZES = (
     "bean",
     "roll",
     "scoop",
+    "sifted cup",
 )
 """Measures that are no units of a recipe but ways a thing comes."""
 MEASURES = (*UNITS, *SIZES)

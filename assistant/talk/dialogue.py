@@ -1291,7 +1291,7 @@ def _measures(ingredient: str, kitchen: Kitchen) -> Mapping[str, float]:
 def _convert(state: State, request: Convert, kitchen: Kitchen) -> tuple[State, _Answer]:
     measures = _measures(request.ingredient, kitchen)
     grams = grams_of(request.quantity, request.unit, measures)
-    spoons = household(grams, measures) if kind_of(request.unit) == "mass" and grams is not None else None
+    spoons = household(grams, measures) if grams is not None and kind_of(request.unit) == "mass" else None
     written = f"{phrasing.number(request.quantity)} {unit_text(request.unit, request.quantity)}"
     name = _name(request.ingredient, state, kitchen)
     return state, _Answer(phrasing.convert_answer(name, written, grams, spoons))
@@ -1444,7 +1444,7 @@ def _forget(state: State, request: Forget, kitchen: Kitchen) -> tuple[State, _An
 
 def _instead(state: State, request: Instead, kitchen: Kitchen) -> tuple[State, _Answer]:
     quantity = None if request.quantity is None else read_quantity(request.quantity)
-    amount, unit = (None, "") if quantity is None else (quantity[0].amount, quantity[0].unit)
+    amount, unit = (None, "") if quantity is None else (quantity[0].amount, quantity[0].unit or quantity[1].strip())
     diets, purposes = request.diets or (), request.purposes or ()
     found = instead(kitchen.book, request.ingredient, amount, unit, diets=diets, purposes=purposes)
     return replace(state, about=None), _Answer(phrasing.instead(found, kitchen.book), "instead", found)

@@ -13,6 +13,7 @@ from functools import cache, cached_property, lru_cache
 from itertools import product
 from typing import Protocol
 
+from assistant.formula.line import SIFTED, SIFTED_CUP
 from assistant.formula.model import TINS, Line
 from assistant.rulebook.model import PURPOSES, Rulebook
 from assistant.talk.english import (
@@ -72,6 +73,7 @@ from assistant.talk.request import (
 )
 from assistant.words.faults import Fault, Place
 from assistant.words.units import (
+    exact_number,
     f_to_c,
     in_g,
     in_ml,
@@ -1307,10 +1309,12 @@ def clock(text: str) -> str | None:
 
 
 def _measured(m: _Match) -> tuple[float, str, str] | None:
-    """The quantity in a slot: amount, unit's name, and the words for it."""
+    """The quantity in a slot: amount, unit's name, and the words for it. A cup of sifted flour is a sifted cup."""
     read = read_quantity(m.slots["measure"])
     if read is None or read[1].strip() or not read[0].unit:
         return None
+    if read[0].unit == "cup" and m.slots["ingredient"].startswith(f"{SIFTED} "):
+        return read[0].amount, SIFTED_CUP, f"{exact_number(read[0].amount)} {SIFTED_CUP}"
     return read[0].amount, read[0].unit, m.said["measure"]
 
 

@@ -155,27 +155,25 @@ def unit_named(word: str) -> str | None:
 def unit_text(unit: str, amount: float) -> str:
     """How a unit is written after an amount; what is no unit (a size) as it stands.
 
-    >>> unit_text("cup", 1.5), unit_text("cup", 0.5), unit_text("tbsp", 2), unit_text("large", 2)
-    ('cups', 'cup', 'tbsp', 'large')
+    >>> unit_text("cup", 1.5), unit_text("sifted cup", 2), unit_text("tbsp", 2), unit_text("large", 2)
+    ('cups', 'sifted cups', 'tbsp', 'large')
     """
+    if unit.endswith(" cup"):
+        return unit if amount <= 1 else f"{unit}s"
     if unit not in _WORDS or unit in _ABBREVIATED:
         return unit
     return _WORDS[unit].split()[1] if amount > 1 else unit
 
 
 def kind_of(unit: str) -> Kind:
-    """Whether a unit is a volume, a mass or a count. Errors: KeyError for what is no unit.
+    """Whether a unit is a volume, a mass or a count; a way an ingredient comes ("large") is counted.
 
-    >>> kind_of("cup"), kind_of("oz"), kind_of("clove")
-    ('volume', 'mass', 'count')
+    >>> kind_of("cup"), kind_of("oz"), kind_of("clove"), kind_of("large")
+    ('volume', 'mass', 'count', 'count')
     """
     if unit in _IN_PINT["us"]:
         return "volume"
-    if unit in _MASS:
-        return "mass"
-    if unit in _WORDS:
-        return "count"
-    raise KeyError(unit)
+    return "mass" if unit in _MASS else "count"
 
 
 FOOT_M = 0.3048
@@ -216,15 +214,16 @@ def grams_of(amount: float, unit: str, measures: Mapping[str, float], system: Sy
 
     `measures` are grams per US household measure ("cup", "tbsp", "each" ...). A volume is taken from the
     same measure where there is one, else scaled by volume: up to a tablespoon from the measure nearest in
-    size, above it from the largest, whose printed grams are the most exact. A count needs a measure of that
-    very name.
+    size, above it from the largest, whose printed grams are the most exact. A count, and what is no unit but a
+    way this one ingredient comes ("large", "sifted cup"), need a measure of that very name.
 
-    >>> grams_of(2, "tbsp", {"cup": 112.0}), grams_of(2, "each", {"each": 50.0}), grams_of(1, "cup", {})
+    >>> grams_of(2, "tbsp", {"cup": 112.0}), grams_of(2, "large", {"large": 50.0}), grams_of(1, "cup", {})
     (14.0, 100.0, None)
     """
-    if kind_of(unit) == "mass":
+    kind = kind_of(unit)
+    if kind == "mass":
         return amount * in_g(unit)
-    if kind_of(unit) == "count":
+    if kind == "count":
         each = measures.get(unit)
         return None if each is None else amount * each
     if system == "us" and unit in measures:
