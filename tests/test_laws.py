@@ -31,6 +31,7 @@ NOT_LAWS = (
     ranges.lesser,
     ranges.greater,
     ranges.share,
+    ranges.margin,
     ranges.factor,
     ranges.sure_to,
     heat.prepare,
@@ -42,7 +43,7 @@ EXACT = (
     "eigenvalue conditions", "common-practice; no law defines it",
 )  # fmt: skip
 """How the `Source` of a law begins that adds no doubt of its own: definitions, balances, series, regulations."""
-OF_ARGUMENTS = re.compile(r"that of (its|[A-Z])|not told|none|returned|as ph_of")
+OF_ARGUMENTS = re.compile(r"that of (its|[A-Z])|not told|none|returned|as |an order")
 """How a `Spread` begins that needs no function: the arguments carry it, nobody tells it, or the law returns it."""
 
 by_name = pytest.mark.parametrize("law", LAWS, ids=lambda law: law.name)

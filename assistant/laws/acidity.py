@@ -12,7 +12,7 @@ some 0.2 to 0.3 and callers give it as a range: move the buffer between its low 
 
 from typing import TypeAlias
 
-from assistant.laws.ranges import greater, sure_to, within
+from assistant.laws.ranges import greater, margin, sure_to, within
 
 Species: TypeAlias = tuple[float, tuple[float, ...], int]
 
@@ -144,6 +144,7 @@ def _solve(
     return after
 
 
+@sure_to(margin(0.3))
 def ph_of_mixture(
     water_kg: float,
     strong_cation_mmol: float,
@@ -164,7 +165,8 @@ def ph_of_mixture(
               water_kg 0 to 20000 mmol/kg; buffer_own_ph 0 to 14; closed_co2_mmol / water_kg 0 to 8000
               mmol/kg; refused too: a mixture of no pH between -1 and 15; else ValueError
     Source:   electroneutrality; pKa crc-handbook; 0.1 M acetic acid has pH 2.88
-    Spread:   that of its arguments: move the buffer between its low and high (0.2 to 0.3 pH in a dough)
+    Spread:   0.3 pH in a dough, by constants for 25 C and no salt; besides that of its arguments, above all
+              the buffer
 
     >>> round(ph_of_mixture(1.0, 0.0, ((100.0, (4.756,), 0),), 0.0, 7.0), 2)
     2.88
@@ -176,6 +178,7 @@ def ph_of_mixture(
     )
 
 
+@sure_to(margin(0.3))
 def ph_under_co2(
     water_kg: float,
     strong_cation_mmol: float,
@@ -189,7 +192,7 @@ def ph_under_co2(
     Units:    as ph_of_mixture; atm of CO2; returns pH
     Range:    as ph_of_mixture; co2_atm 0 to 2 atm; else ValueError
     Source:   electroneutrality and Henry's law (crc-handbook); water under 1 atm of CO2 has pH 3.91
-    Spread:   as ph_of_mixture
+    Spread:   0.3 pH, as ph_of_mixture
 
     >>> round(ph_under_co2(1.0, 0.0, (), 0.0, 7.0, 1.0), 2)
     3.91
@@ -205,6 +208,7 @@ def dissolved_co2_share(ph: float) -> float:
     Units:    pH; returns 0 to 1
     Range:    ph 0 to 14; else ValueError
     Source:   definition of pKa; crc-handbook
+    Spread:   none of its own: a definition
 
     >>> round(dissolved_co2_share(6.352), 2)
     0.5
@@ -231,6 +235,7 @@ def _vented(
     return _solve(*put, 0.0, co2_atm)
 
 
+@sure_to(margin(0.3))
 def ph_end_of_mixing(
     water_kg: float,
     strong_cation_mmol: float,
@@ -250,7 +255,7 @@ def ph_end_of_mixing(
     Range:    as ph_of_mixture; co2_mmol / water_kg 0 to 8000 mmol/kg; bubble_co2_atm 0 to 2 atm; else
               ValueError
     Source:   electroneutrality and Henry's law (crc-handbook)
-    Spread:   as ph_of_mixture
+    Spread:   0.3 pH, as ph_of_mixture
 
     >>> acetic = ((12.0, (4.756,), 0),)
     >>> round(ph_end_of_mixing(0.3, 12.0, acetic, 5.0, 6.0, 12.0, 0.9), 1)     # vinegar meets its soda
@@ -260,6 +265,7 @@ def ph_end_of_mixing(
     return _vented(put, co2_mmol, bubble_co2_atm)
 
 
+@sure_to(margin(0.3))
 def ph_baked(
     water_kg: float,
     strong_cation_mmol: float,
@@ -281,7 +287,7 @@ def ph_baked(
     Range:    as ph_of_mixture; soda_left_mmol 0 to 1e7 mmol; decomposed_share 0 to 1; soda_left_mmol * (1 -
               decomposed_share / 2) / water_kg 0 to 8000 mmol/kg; crumb_co2_atm 0 to 2 atm; else ValueError
     Source:   electroneutrality, Henry's law (crc-handbook), stoichiometry; 0.1 M soda all turned to carbonate has pH 11.5
-    Spread:   as ph_of_mixture
+    Spread:   0.3 pH, as ph_of_mixture
 
     >>> round(ph_baked(1.0, 100.0, (), 0.0, 7.0, 100.0, 1.0), 1)
     11.5
@@ -306,6 +312,7 @@ def buffer_mmol_per_ph(mass_kg: float, mmol_per_kg_ph: float) -> float:
     Units:    kg; mmol H+ per kg and pH; returns mmol per pH
     Range:    mass_kg 0 to 1e6 kg; mmol_per_kg_ph 0 to 500 mmol/kg/pH; else ValueError
     Source:   definition; white flour 8 to 15 (cereal-buffering, from memory)
+    Spread:   none of its own: a definition
 
     >>> buffer_mmol_per_ph(0.5, 12.0)
     6.0
@@ -345,6 +352,7 @@ def buffers_together(*mmol_per_ph: float) -> float:
     Units:    mmol per pH; returns mmol per pH
     Range:    mmol_per_ph[*] 0 to 1e9 mmol/pH; else ValueError
     Source:   linearity
+    Spread:   none of its own: linearity
 
     >>> buffers_together(6.0, 10.0)
     16.0
@@ -361,6 +369,7 @@ def own_ph_together(*strengths_and_own_phs: float) -> float:
     Range:    strengths_and_own_phs[::2][*] 0 to 1e9 mmol/pH; sum(strengths_and_own_phs[::2]) 1e-9 and more;
               strengths_and_own_phs[1::2][*] 0 to 14; in pairs; else ValueError
     Source:   linearity: sum of s (own - pH) = S (mean own - pH)
+    Spread:   none of its own: linearity
 
     >>> own_ph_together(6.0, 6.0, 10.0, 4.4)
     5.0
@@ -381,6 +390,7 @@ def soda_met_by_buffer_mmol(buffer_mmol_per_ph: float, own_ph: float, end_ph: fl
     Units:    mmol per pH; pH; pH; returns mmol
     Range:    buffer_mmol_per_ph 0 to 1e9 mmol/pH; own_ph 0 to 14; end_ph own_ph to 14; else ValueError
     Source:   linearity; a cup of flour (125 g at 12 mmol/kg/pH, from pH 6 to 8) meets 3 mmol
+    Spread:   none of its own: linearity
 
     >>> soda_met_by_buffer_mmol(1.5, 6.0, 8.0)
     3.0
@@ -394,6 +404,7 @@ def soda_met_by_buffer_mmol(buffer_mmol_per_ph: float, own_ph: float, end_ph: fl
 # Salt
 
 
+@sure_to(margin(0.1))
 def pka_in_dough(pka: float, acid_charge: int, ionic_strength_mol_kg: float) -> float:
     """pKa of one step among dissolved salt, on the scale of measured pH (Davies equation).
 
@@ -401,7 +412,7 @@ def pka_in_dough(pka: float, acid_charge: int, ionic_strength_mol_kg: float) -> 
     Range:    pka -2 to 16; acid_charge -6 to 4; ionic_strength_mol_kg 0 to 0.8 mol/kg water (beyond, the
               equation turns); else ValueError
     Source:   davies-1962: log g = -0.509 z^2 (sqrt I/(1 + sqrt I) - 0.3 I); second pKa of citric acid 4.35
-    Spread:   not told by its source
+    Spread:   0.1 pH, as far as its checks PKA01 to PKA07
 
     >>> round(pka_in_dough(4.756, 0, 0.3), 2), round(pka_in_dough(4.761, -1, 0.3), 2)
     (4.62, 4.36)
@@ -421,7 +432,7 @@ def acids_in_dough(acids: tuple[Species, ...], ionic_strength_mol_kg: float) -> 
     Range:    acids[*][0] 0 to 1e10 mmol; acids[*][1][*] -2 to 16; acids[*][2] -6 to 4; ionic_strength_mol_kg 0
               to 0.8 mol/kg; else ValueError
     Source:   davies-1962
-    Spread:   not told by its source
+    Spread:   as pka_in_dough, each pKa
 
     >>> acids_in_dough(((10.0, (4.756,), 0),), 0.0)
     ((10.0, (4.756,), 0),)
@@ -443,6 +454,7 @@ def ionic_strength_mol_kg(sodium_mg: float, potassium_mg: float, water_kg: float
     Units:    mg; mg; kg; returns mol/kg
     Range:    sodium_mg 0 to 1e9 mg; potassium_mg 0 to 1e9 mg; water_kg 1e-6 to 1e6 kg; else ValueError
     Source:   definition, atomic-weights; 10 g salt (3,934 mg sodium) in 0.35 kg water
+    Spread:   none of its own: a definition
 
     >>> round(ionic_strength_mol_kg(3934.0, 0.0, 0.35), 2)
     0.49
@@ -462,6 +474,7 @@ def undissociated_share(ph: float, pka: float) -> float:
     Units:    pH; pKa; returns 0 to 1
     Range:    ph 0 to 14; pka 0 to 14; else ValueError
     Source:   Henderson-Hasselbalch; lactic acid (3.86) at pH 4.5: 18.6 %
+    Spread:   none of its own: a definition
 
     >>> round(undissociated_share(4.5, 3.86), 3)
     0.186
@@ -492,6 +505,7 @@ def titratable_acid_mmol(
     Range:    acids[*][0] 0 to 1e10 mmol; acids[*][1][*] -10 to 20; acids[*][2] -6 to 4; buffer_mmol_per_ph 0
               to 1e9 mmol/pH; from_ph 0 to 14; to_ph from_ph to 14; else ValueError
     Source:   definition; the water's own H+ and OH- left out (under 0.1 mmol/kg between pH 4 and 10)
+    Spread:   none of its own: a definition
 
     >>> round(titratable_acid_mmol(((10.0, (4.756,), 0),), 5.0, 4.756, 8.3), 1)
     22.7
@@ -511,7 +525,7 @@ def sour_species_mmol_per_kg(acids: tuple[Species, ...], ph: float, mass_kg: flo
     Range:    acids[*][0] 0 to 1e10 mmol; acids[*][1][*] -10 to 20; acids[*][2] -6 to 4; ph 0 to 14; mass_kg
               1e-6 to 1e6 kg; else ValueError
     Source:   sour-taste-2007: intensity is linear in the protonated species plus free H+; from memory
-    Spread:   not told by its source
+    Spread:   none of its own: a count of protonated acid
 
     >>> round(sour_species_mmol_per_kg(((12.0, (4.756,), 0),), 5.2, 0.5), 1)
     6.4
@@ -562,7 +576,7 @@ def browning_factor_of_ph(ph: float) -> float:
     Units:    pH of the dough at the surface; returns 1 at pH 6
     Range:    ph 3 to 10; else ValueError
     Source:   maillard-literature; grade: from memory
-    Spread:   1.1 to 1.5 times for each unit of pH
+    Spread:   1.1 to 1.5 times for each unit of pH, by its source
 
     >>> browning_factor_of_ph(6.0), round(browning_factor_of_ph(8.0), 2)
     (1.0, 1.56)
@@ -582,6 +596,7 @@ def tang_word(sour_species_mmol_per_kg: float) -> str:
     Units:    mmol per kg (sour_species_mmol_per_kg); returns a word
     Range:    sour_species_mmol_per_kg 0 to 5000 mmol/kg; else ValueError
     Source:   acids taste sour from 1-2 mmol/L in water, a starchy crumb hides some; steps from-memory
+    Spread:   an order only: steps of words
 
     >>> tang_word(0.5), tang_word(6.4), tang_word(40.0)
     ('not sour', 'mildly sour', 'sharply sour')
@@ -596,6 +611,7 @@ def soapy_word(soapiness: float) -> str:
     Units:    index (soapiness); returns a word
     Range:    soapiness 0 to 1e6; else ValueError
     Source:   as soapiness
+    Spread:   an order only: steps of words
 
     >>> soapy_word(0.1), soapy_word(1.0), soapy_word(3.0)
     ('clean', 'soapy to some', 'soapy')
@@ -611,6 +627,7 @@ def ph_word(ph: float) -> str:
     Range:    ph 2 to 12; else ValueError
     Source:   cake-ph-tables (from memory): sourdough 4.0-4.8, yeast bread 5.0-6.2, powder goods 6.6-7.6,
               dark cake raised by soda to 8.8
+    Spread:   an order only: steps of words
 
     >>> ph_word(5.5), ph_word(7.2), ph_word(8.5)
     ('mild', 'neutral', 'alkaline')

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.laws import thermal
-from assistant.laws.ranges import lesser, within
+from assistant.laws.ranges import lesser, margin, share, sure_to, within
 from assistant.laws.thermal import STANDARD_PRESSURE_PA, Real
 
 _EARTH_M = 6_356_766.0
@@ -15,15 +15,18 @@ _LAPSE = 0.0065
 _SEA_K = 288.15
 MARGIN_C = 1.5
 """How far under the boiling point a core can be asked to go. Source: common practice."""
+WEATHER_C = 0.5
+"""How far the weather moves the boiling point. Source: common practice."""
 
 
+@sure_to(share(0.02))
 def pressure_pa(altitude_m: Real) -> Real:
     """Air pressure of the standard atmosphere.
 
     Units:    m above the sea; returns Pa
     Range:    altitude_m -450 to 6000 m; else ValueError
     Source:   icao-7488 (same as ISO 2533 and us-atmosphere-1976 here)
-    Spread:   none in the standard atmosphere; weather moves the air by some 2 % (common-practice)
+    Spread:   2 %, by the weather (common-practice); none in the standard atmosphere
 
     >>> round(pressure_pa(1900.0))
     80493
@@ -34,13 +37,14 @@ def pressure_pa(altitude_m: Real) -> Real:
     return STANDARD_PRESSURE_PA * (1 - _LAPSE * height / _SEA_K) ** exponent
 
 
+@sure_to(margin(WEATHER_C))
 def boiling_point_c(altitude_m: Real) -> Real:
     """Temperature at which water boils in the standard atmosphere.
 
     Units:    m; returns C
     Range:    as pressure_pa; else ValueError
     Source:   icao-7488 with iapws-sr1-86
-    Spread:   none in the standard atmosphere; weather moves it by some 0.5 C (common-practice)
+    Spread:   0.5 C, by the weather (common-practice); none in the standard atmosphere
 
     >>> round(float(boiling_point_c(1900.0)), 1)
     93.7
@@ -48,12 +52,14 @@ def boiling_point_c(altitude_m: Real) -> Real:
     return thermal.boiling_point_c(pressure_pa(altitude_m))
 
 
+@sure_to(share(0.02))
 def gas_expansion(altitude_m: Real) -> Real:
     """Volume of a given amount of gas against its volume at the sea, at one temperature.
 
     Units:    m; returns 1
     Range:    as pressure_pa; else ValueError
     Source:   ideal gas law with icao-7488
+    Spread:   2 %, as pressure_pa
 
     >>> round(gas_expansion(1900.0), 2)
     1.26
@@ -61,6 +67,12 @@ def gas_expansion(altitude_m: Real) -> Real:
     return STANDARD_PRESSURE_PA / pressure_pa(altitude_m)
 
 
+def _target_ends(_: Real, sea_level_c: Real, altitude_m: Real) -> tuple[Real, Real]:
+    most = boiling_point_c(altitude_m) - MARGIN_C
+    return lesser(sea_level_c, most - WEATHER_C), lesser(sea_level_c, most + WEATHER_C)
+
+
+@sure_to(_target_ends)
 def core_target_c(sea_level_c: Real, altitude_m: Real) -> Real:
     """Core temperature that says done at an altitude: the target, or just under boiling if that is lower.
 
@@ -69,7 +81,7 @@ def core_target_c(sea_level_c: Real, altitude_m: Real) -> Real:
     Units:    C; m; returns C
     Range:    sea_level_c 50 to 105 C; altitude_m -450 to 6000 m; else ValueError
     Source:   common-practice: the smaller of the target and the boiling point less 1.5 C
-    Spread:   not told by its source
+    Spread:   as boiling_point_c, where that is what sets it
 
     >>> round(float(core_target_c(96.0, 1900.0)), 1), core_target_c(88.0, 1900.0)
     (92.2, 88.0)
@@ -78,12 +90,14 @@ def core_target_c(sea_level_c: Real, altitude_m: Real) -> Real:
     return lesser(sea_level_c, boiling_point_c(altitude_m) - MARGIN_C)
 
 
+@sure_to(share(0.03))
 def powder_share(altitude_m: Real, from_altitude_m: Real = 0.0) -> Real:
     """Share of the chemical leavening that gives the same volume of gas at another altitude.
 
     Units:    m; returns 1
     Range:    altitude_m -450 to 6000 m; from_altitude_m -450 to 6000 m; else ValueError
     Source:   ideal gas law with icao-7488; printed tables cut 12-25 % where it gives 10-23 %
+    Spread:   3 %, as pressure_pa at both heights
 
     >>> round(powder_share(1900.0), 2)
     0.79
@@ -114,6 +128,7 @@ def water_lost_more(altitude_m: Real, from_altitude_m: Real, oven_c: float, loss
     Units:    m; oven_c C; loss_g g, at `from_altitude_m`; returns g, less than 0 lower down
     Range:    as flash_share; from_altitude_m -450 to 6000 m; loss_g 0 to 1e6 g; else ValueError
     Source:   heat balance of the drying front, `derived`
+    Spread:   not told by its source, as flash_share
 
     >>> round(float(water_lost_more(1900.0, 0.0, 177.0, 100.0)), 1)
     8.2

@@ -69,6 +69,7 @@ def molar_mass_g_mol(formula: str) -> float:
     Units:    returns g/mol
     Range:    elements H C N O Na Mg Al P S Cl K Ca; else ValueError
     Source:   atomic-weights
+    Spread:   none of its own: a sum of atomic weights
 
     >>> round(molar_mass_g_mol("NaHCO3"), 3), round(molar_mass_g_mol("Ca(H2PO4)2.H2O"), 2)
     (84.006, 252.06)
@@ -114,6 +115,7 @@ def soda_mmol(soda_g: float) -> float:
     Units:    soda_g g; returns mmol
     Range:    soda_g 0 to 1e6 g; else ValueError
     Source:   atomic-weights
+    Spread:   none of its own: stoichiometry
 
     >>> round(soda_mmol(5.0), 1)
     59.5
@@ -128,6 +130,7 @@ def soda_g(base_mmol: float) -> float:
     Units:    base_mmol mmol; returns g
     Range:    base_mmol 0 to 1e7 mmol; else ValueError
     Source:   atomic-weights
+    Spread:   none of its own: stoichiometry
 
     >>> round(soda_g(59.52), 2)
     5.0
@@ -143,6 +146,7 @@ def neutralising_value(molar_mass_g: float, protons: float) -> float:
     Range:    molar_mass_g 20 to 1000 g/mol; protons 0.01 to 14; else ValueError
     Source:   atomic-weights; cream of tartar, one proton, gives the printed 44.6
               (food-additives-data-book-2003)
+    Spread:   none of its own: stoichiometry
     Not for:  phosphates and alums, where the protons that react follow no whole number: use the table
 
     >>> round(neutralising_value(188.177, 1), 1), round(neutralising_value(192.123, 3), 1)
@@ -162,6 +166,7 @@ def acid_for_soda(soda_g: float, neutralising_value: float) -> float:
     Units:    soda_g g; neutralising_value 1; returns g
     Range:    soda_g 0 to 1e6 g; neutralising_value 30 to 150; else ValueError
     Source:   definition; food-additives-data-book-2003: 2.24 parts cream of tartar (NV 44.6) per part soda
+    Spread:   none of its own: a definition
     Not for:  soda left over on purpose, for browning or spread
 
     >>> round(acid_for_soda(5.0, 44.6), 1)
@@ -178,6 +183,7 @@ def soda_for_acid(acid_g: float, neutralising_value: float) -> float:
     Units:    acid_g g; neutralising_value 1; returns g
     Range:    acid_g 0 to 1e6 g; neutralising_value 30 to 150; else ValueError
     Source:   definition, as acid_for_soda
+    Spread:   none of its own: a definition
 
     >>> round(soda_for_acid(11.2, 44.6), 1)
     5.0
@@ -193,6 +199,7 @@ def acid_mmol_from_neutralising_value(acid_g: float, neutralising_value: float) 
     Units:    acid_g g; neutralising_value 1; returns mmol H+
     Range:    as soda_for_acid; else ValueError
     Source:   definition, as acid_for_soda
+    Spread:   none of its own: a definition
 
     >>> round(acid_mmol_from_neutralising_value(6.0, 44.64), 1)
     31.9
@@ -206,6 +213,7 @@ def acid_mmol_from_meq(mass_g: float, meq_per_g: float) -> float:
     Units:    mass_g g; meq_per_g meq/g; returns mmol
     Range:    mass_g 0 to 1e6 g; meq_per_g 0 to 25 meq/g; else ValueError
     Source:   definition; 1 tbsp (14.9 g) of 5 % vinegar at 0.833 meq/g
+    Spread:   none of its own: a definition
 
     >>> round(acid_mmol_from_meq(14.9, 0.833), 1)
     12.4
@@ -221,6 +229,7 @@ def acid_mass_for_base(base_mmol: float, meq_per_g: float) -> float:
     Units:    base_mmol mmol; meq_per_g meq/g; returns g
     Range:    base_mmol 0 to 1e7 mmol; meq_per_g 0.001 to 25 meq/g (below, nothing would do); else ValueError
     Source:   definition; vinegar at 0.833 meq/g
+    Spread:   none of its own: a definition
 
     >>> round(acid_mass_for_base(12.4, 0.833), 1)
     14.9
@@ -238,6 +247,7 @@ def co2_mmol_from_soda(base_mmol: float, acid_mmol: float) -> float:
     Units:    mmol; returns mmol CO2
     Range:    base_mmol 0 to 1e7 mmol; acid_mmol 0 to 1e7 mmol; else ValueError
     Source:   stoichiometry
+    Spread:   none of its own: stoichiometry
 
     >>> co2_mmol_from_soda(54.8, 31.9), co2_mmol_from_soda(10.0, 31.9)
     (31.9, 10.0)
@@ -253,6 +263,7 @@ def soda_left_mmol(base_mmol: float, acid_mmol: float) -> float:
     Units:    mmol; returns mmol
     Range:    as co2_mmol_from_soda; else ValueError
     Source:   stoichiometry
+    Spread:   none of its own: stoichiometry
 
     >>> round(soda_left_mmol(54.8, 31.9), 1)
     22.9
@@ -266,6 +277,7 @@ def soda_left_g(base_mmol: float, acid_mmol: float) -> float:
     Units:    mmol; returns g
     Range:    as co2_mmol_from_soda; else ValueError
     Source:   atomic-weights
+    Spread:   none of its own: stoichiometry
 
     >>> round(soda_left_g(54.8, 31.9), 2)
     1.92
@@ -279,6 +291,7 @@ def surplus_acid_mmol(base_mmol: float, acid_mmol: float) -> float:
     Units:    mmol; returns mmol
     Range:    as co2_mmol_from_soda; else ValueError
     Source:   stoichiometry
+    Spread:   none of its own: stoichiometry
 
     >>> round(surplus_acid_mmol(10.0, 31.9), 1)
     21.9
@@ -292,6 +305,7 @@ def share_neutralised(base_mmol: float, acid_mmol: float) -> float:
     Units:    mmol; returns 0 to 1
     Range:    as co2_mmol_from_soda; else ValueError
     Source:   stoichiometry; 1 tsp soda (4.6 g) with 2 tsp cream of tartar (6.0 g), usda-sr28 spoons
+    Spread:   none of its own: stoichiometry
 
     >>> round(share_neutralised(54.76, 31.88), 3)
     0.582
@@ -316,6 +330,7 @@ def co2_mmol_from_heat(soda_left_mmol: float, decomposed_share: float) -> float:
     Units:    mmol of leftover soda; share 0 to 1 of it that decomposes (DECOMPOSED_IN_CRUMB); returns mmol
     Range:    soda_left_mmol 0 to 1e7 mmol; decomposed_share 0 to 1; else ValueError
     Source:   stoichiometry; all of 1 g (11.90 mmol) gives 0.2619 g CO2
+    Spread:   none of its own: stoichiometry
 
     >>> round(co2_mmol_from_heat(11.904, 1.0) * 0.044009, 4)
     0.2619
@@ -331,6 +346,7 @@ def carbonate_left_g(soda_left_mmol: float, decomposed_share: float) -> float:
     Units:    mmol of leftover soda; share 0 to 1; returns g Na2CO3
     Range:    as co2_mmol_from_heat; else ValueError
     Source:   stoichiometry, atomic-weights
+    Spread:   none of its own: stoichiometry
 
     >>> round(carbonate_left_g(20.0, 0.5), 3)
     0.53
@@ -347,6 +363,7 @@ def co2_g(co2_mmol: float) -> float:
     Units:    mmol; returns g
     Range:    co2_mmol 0 to 1e7 mmol; else ValueError
     Source:   atomic-weights; 1 g soda (11.904 mmol) with enough acid gives 0.5239 g
+    Spread:   none of its own: stoichiometry
 
     >>> round(co2_g(11.904), 4)
     0.5239
@@ -363,7 +380,7 @@ def gas_ml(co2_mmol: float, temperature_c: float, pressure_pa: float) -> float:
     Range:    co2_mmol 0 to 1e7 mmol; temperature_c -20 to 300 C; pressure_pa 3e4 to 1.2e5 Pa (9,000 m and
               lower); else ValueError
     Source:   codata-2018; ideal gas, within 0.6 % for CO2 at 25 C and 1 atm
-    Spread:   0.6 %
+    Spread:   0.6 %, by how far CO2 is from an ideal gas at 25 C and 1 atm
 
     >>> round(gas_ml(1.0, 25.0, 101325.0), 3), round(gas_ml(11.904, 100.0, 101325.0), 1)
     (24.465, 364.5)
@@ -382,7 +399,7 @@ def wet_gas_ml(co2_mmol: float, temperature_c: float, pressure_pa: float, vapour
     Range:    as gas_ml; vapour_pa / pressure_pa 0 to 0.95 (at the boil the volume has no bound); else
               ValueError
     Source:   Dalton's law; water at 70 C has 31.2 kPa (crc-handbook)
-    Spread:   0.6 %
+    Spread:   0.6 %, as gas_ml
 
     >>> round(wet_gas_ml(1.0, 70.0, 101325.0, 31200.0), 1)
     40.7
@@ -404,6 +421,7 @@ def available_co2_pct(soda_pct: float, *acids_pct_and_neutralising_values: float
               acids_pct_and_neutralising_values[1::2][*] 30 to 150; soda_pct +
               sum(acids_pct_and_neutralising_values[::2]) up to 100 %; else ValueError
     Source:   stoichiometry; 12 % needs 22.91 % soda
+    Spread:   none of its own: stoichiometry
 
     >>> available = [available_co2_pct(*put) for put in ((30.0, 43.0, 72.0), (28.0, 10.0, 80.0, 20.0, 100.0))]
     >>> [round(pct, 2) for pct in available]
@@ -424,6 +442,7 @@ def residual_co2_pct(soda_pct: float, *acids_pct_and_neutralising_values: float)
     Units:    as available_co2_pct; returns % by mass
     Range:    as available_co2_pct; else ValueError
     Source:   definition of the gasometric methods (aacc-12): available = total - residual
+    Spread:   none of its own: a definition
 
     >>> round(residual_co2_pct(30.0, 36.0, 72.0), 2)
     2.14
@@ -438,6 +457,7 @@ def soda_pct_for_co2(available_co2_pct: float) -> float:
     Units:    % by mass; returns % by mass
     Range:    available_co2_pct 0 to 25 %; else ValueError
     Source:   stoichiometry; 12 % (United States) needs 22.91, 10 % (Canada) 19.09
+    Spread:   none of its own: stoichiometry
 
     >>> round(soda_pct_for_co2(12.0), 2), round(soda_pct_for_co2(10.0), 2)
     (22.91, 19.09)
@@ -452,6 +472,7 @@ def co2_mmol_from_powder(powder_g: float, available_co2_pct: float) -> float:
     Units:    g; % by mass; returns mmol
     Range:    powder_g 0 to 1e6 g; available_co2_pct 0 to 25 %; else ValueError
     Source:   atomic-weights
+    Spread:   none of its own: stoichiometry
 
     >>> round(gas_ml(co2_mmol_from_powder(1.0, 12.0), 100.0, 101325.0), 1)
     83.5
@@ -467,6 +488,7 @@ def powder_equal_to_soda_g(soda_g: float, available_co2_pct: float) -> float:
     Units:    g; % by mass; returns g
     Range:    soda_g 0 to 1e6 g; available_co2_pct 5 to 25 %; else ValueError
     Source:   stoichiometry: 4.37 g at 12 %, 3.74 g at 14 %. The kitchen's three for one supposes 17 %
+    Spread:   none of its own: stoichiometry
 
     >>> round(powder_equal_to_soda_g(1.0, 12.0), 2), round(powder_equal_to_soda_g(1.0, 14.0), 2)
     (4.37, 3.74)
@@ -497,6 +519,7 @@ def most_co2_pct_from_sodium(sodium_mg_per_100g: float) -> float:
     Units:    mg Na per 100 g of powder; returns % by mass
     Range:    sodium_mg_per_100g 0 to 27367 mg/100 g (pure soda); else ValueError
     Source:   stoichiometry; usda-sr28 18370 (7,893 mg) gives 15.11
+    Spread:   none of its own: stoichiometry
 
     >>> round(most_co2_pct_from_sodium(7893.0), 2)
     15.11
@@ -511,6 +534,7 @@ def most_co2_pct_from_potassium(potassium_mg_per_100g: float) -> float:
     Units:    mg K per 100 g of powder; returns % by mass
     Range:    potassium_mg_per_100g 0 to 39060 mg/100 g (pure potassium bicarbonate); else ValueError
     Source:   stoichiometry; usda-sr28 18371 (10,100 mg) gives 11.37
+    Spread:   none of its own: stoichiometry
 
     >>> round(most_co2_pct_from_potassium(10100.0), 2)
     11.37
@@ -543,6 +567,7 @@ def powder_dose_pct(powder_g: float, flours_g: float) -> float:
     Units:    g; g; returns % of flour weight
     Range:    powder_g 0 to 1e6 g; flours_g 0.001 to 1e7 g; else ValueError
     Source:   definition
+    Spread:   none of its own: a definition
 
     >>> powder_dose_pct(12.0, 300.0)
     4.0
@@ -558,6 +583,7 @@ def powder_for_dose_g(flours_g: float, dose_pct: float) -> float:
     Units:    g; % of flour weight; returns g
     Range:    flours_g 0 to 1e7 g; dose_pct 0 to 12 % (above, nothing tastes right); else ValueError
     Source:   definition; doses by product class: baking-powder-literature
+    Spread:   none of its own: a definition
 
     >>> powder_for_dose_g(300.0, 4.0)
     12.0
@@ -636,6 +662,7 @@ def early_gas_share(base_mmol: float, early_acid_mmol: float, acid_mmol: float) 
     Units:    mmol of soda; mmol of acid released early, all acids together; mmol of all acid; returns 0 to 1
     Range:    as co2_mmol_from_soda; early_acid_mmol 0 to acid_mmol; else ValueError
     Source:   stoichiometry: acid that comes first takes the soda first
+    Spread:   none of its own: stoichiometry
 
     >>> early_gas_share(20.0, 12.0, 20.0), early_gas_share(10.0, 12.0, 20.0)
     (0.6, 1.0)
@@ -651,6 +678,7 @@ def oven_gas_mmol(base_mmol: float, early_acid_mmol: float, acid_mmol: float) ->
     Units:    mmol; returns mmol
     Range:    as co2_mmol_from_soda; early_acid_mmol 0 to acid_mmol; else ValueError
     Source:   stoichiometry
+    Spread:   none of its own: stoichiometry
 
     >>> oven_gas_mmol(20.0, 12.0, 20.0)
     8.0
@@ -666,6 +694,7 @@ def soda_spent_cold_share(base_mmol: float, added_fast_acid_mmol: float) -> floa
     Units:    mmol of the powder's soda; mmol of vinegar, juice or cultured milk added to it; returns 0 to 1
     Range:    base_mmol 0 to 1e7 mmol; added_fast_acid_mmol 0 to 1e7 mmol; else ValueError
     Source:   stoichiometry; 1 tbsp vinegar (12 mmol) into 12 g powder of 28 % soda (40 mmol)
+    Spread:   none of its own: stoichiometry
 
     >>> soda_spent_cold_share(40.0, 12.0)
     0.3
@@ -680,6 +709,7 @@ def slow_acid_unspent_mmol(base_mmol: float, fast_acid_mmol: float, slow_acid_mm
     Range:    base_mmol 0 to 1e7 mmol; fast_acid_mmol 0 to 1e7 mmol; slow_acid_mmol 0 to 1e7 mmol; else
               ValueError
     Source:   stoichiometry
+    Spread:   none of its own: stoichiometry
 
     >>> slow_acid_unspent_mmol(40.0, 24.0, 28.0)
     12.0
@@ -698,6 +728,7 @@ def specific_volume_raised(gas_free_density_g_ml: float, gas_kept_ml: float, dou
     Range:    gas_free_density_g_ml 0.7 to 1.6 g/mL; gas_kept_ml 0 to 1e9 mL; dough_g 0.001 to 1e7 g; else
               ValueError
     Source:   volumes add; wheat dough without gas 1.23 g/mL (choi-okos-1986)
+    Spread:   none of its own: volumes add
 
     >>> round(specific_volume_raised(1.23, 1500.0, 850.0), 2)
     2.58
@@ -715,6 +746,7 @@ def gas_fraction(specific_volume_ml_g: float, gas_free_density_g_ml: float) -> f
     Range:    gas_free_density_g_ml 0.7 to 1.6 g/mL; specific_volume_ml_g * gas_free_density_g_ml 1 to 32;
               else ValueError
     Source:   definition
+    Spread:   none of its own: a definition
 
     >>> round(gas_fraction(2.58, 1.23), 3)
     0.685
@@ -730,6 +762,7 @@ def specific_volume_of_gas_fraction(gas_fraction: float, gas_free_density_g_ml: 
     Units:    0 to 1; g/mL; returns mL/g
     Range:    gas_fraction 0 to 0.97; gas_free_density_g_ml 0.7 to 1.6 g/mL; else ValueError
     Source:   definition
+    Spread:   none of its own: a definition
 
     >>> round(specific_volume_of_gas_fraction(0.55, 1.23), 2)
     1.81
@@ -748,6 +781,7 @@ def share_of_gas_kept(
               steam raised it as well)
     Range:    as gas_fraction; dough_g 0.001 to 1e7 g; gas_ml 0.001 to 1e9 mL; else ValueError
     Source:   volumes add
+    Spread:   none of its own: volumes add
 
     >>> round(share_of_gas_kept(2.1, 1.2, 800.0, 2500.0), 2)
     0.41

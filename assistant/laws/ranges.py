@@ -43,6 +43,15 @@ def share(down: float, up: float | None = None) -> Ends:
     return ends
 
 
+def margin(by: float) -> Ends:
+    """Ends that lie so much under and over the value, in its unit.
+
+    >>> margin(0.5)(98.0)
+    (97.5, 98.5)
+    """
+    return lambda value, *_: (value - by, value + by)
+
+
 def factor(by: float) -> Ends:
     """Ends that are so many times less and more than the value.
 

@@ -80,6 +80,7 @@ def hexose_g(disaccharide_g: float) -> float:
     Units:    g; returns g
     Range:    disaccharide_g 0 to 1e7 g; else ValueError
     Source:   atomic-weights: C12H22O11 + H2O -> 2 C6H12O6
+    Spread:   none of its own: stoichiometry
 
     >>> round(hexose_g(1.0), 4)
     1.0526
@@ -94,6 +95,7 @@ def co2_mmol_from_hexose(hexose_g: float, yield_share: float) -> float:
     Units:    g; share of the sugar that goes this way (YIELD), 0 to 1; returns mmol CO2
     Range:    hexose_g 0 to 1e7 g; yield_share 0 to 1; else ValueError
     Source:   stoichiometry: 1 g glucose gives 0.4886 g CO2, 271.6 mL at 25 C
+    Spread:   none of its own: stoichiometry
 
     >>> round(co2_mmol_from_hexose(1.0, 1.0) * 0.044009, 4)
     0.4886
@@ -109,6 +111,7 @@ def gas_ml_from_hexose(hexose_g: float, yield_share: float) -> float:
     Units:    g; 0 to 1; returns mL
     Range:    as co2_mmol_from_hexose; else ValueError
     Source:   stoichiometry: 1 g sucrose gives 285.9 mL
+    Spread:   none of its own: stoichiometry
 
     >>> round(gas_ml_from_hexose(hexose_g(1.0), 1.0), 1)
     285.9
@@ -122,6 +125,7 @@ def ethanol_g_from_hexose(hexose_g: float, yield_share: float) -> float:
     Units:    g; 0 to 1; returns g
     Range:    as co2_mmol_from_hexose; else ValueError
     Source:   stoichiometry: 0.5114 g per g glucose
+    Spread:   none of its own: stoichiometry
 
     >>> round(ethanol_g_from_hexose(1.0, 1.0), 4)
     0.5114
@@ -135,6 +139,7 @@ def sugar_used_g(gas_ml: float, yield_share: float) -> float:
     Units:    mL at 25 C and 1 atm; 0 to 1; returns g hexose
     Range:    gas_ml 0 to 1e8 mL; yield_share 0.5 to 1; else ValueError
     Source:   stoichiometry
+    Spread:   none of its own: stoichiometry
 
     >>> round(sugar_used_g(1500.0, 0.93), 1)
     5.9
@@ -192,7 +197,7 @@ def temperature_factor(temperature_c: float) -> float:
     Units:    C; returns 1 at 30 C
     Range:    temperature_c 0 to 60 C; else ValueError
     Source:   schoolfield-1981 (form); yeast-literature: Q10 1.8-2.5, peak 38-40 C (from memory)
-    Spread:   15 % from 15 to 42 C, 40 % outside
+    Spread:   15 % from 15 to 42 C, 40 % outside, by its source
     Not for:  yeast that dies on the way: see viable_share
 
     >>> temperature_factor(30.0), round(temperature_factor(20.0), 2), round(temperature_factor(4.0), 3)
@@ -209,7 +214,7 @@ def salt_factor(salt_pct: float) -> float:
     Units:    % of flour weight; returns 1 at 2 %
     Range:    salt_pct 0 to 6 % of flour; else ValueError
     Source:   yeast-literature (from memory): 2 % takes 10 to 20 %, each 1 % more above 1.5 takes 10 to 15 %
-    Spread:   3 % for each % of salt more or less than 2
+    Spread:   3 % for each % of salt more or less than 2, by its source
 
     >>> round(salt_factor(0.0), 2), salt_factor(2.0), round(salt_factor(3.0), 2)
     (1.17, 1.0, 0.87)
@@ -243,6 +248,7 @@ def sucrose_equal_g(mass_g: float, molar_mass_g: float, particles: float) -> flo
     Units:    g; g/mol; particles each molecule gives (salt 2, else 1); returns g sucrose
     Range:    mass_g 0 to 1e7 g; molar_mass_g 30 to 1000 g/mol; particles 1 to 3; else ValueError
     Source:   equal osmolality; 1 g salt is 12 g sucrose, 1 g erythritol 2.8
+    Spread:   none of its own: equal osmolality, counted in particles
 
     >>> round(sucrose_equal_g(1.0, 58.44, 2), 1), round(sucrose_equal_g(1.0, 122.12, 1), 1)
     (11.7, 2.8)
@@ -263,6 +269,7 @@ def gas_rate_ml_h(
     Range:    yeast_g 0 to 1e6 g; ml_h_g_at_30c 0 to 600 mL/h per g; salt_factor 0 to 2; sugar_factor 0 to 2;
               viable_share 0 to 1; else ValueError
     Source:   definition; rates GAS_RATE_FRESH_ML_H_G and its like
+    Spread:   none of its own: a definition
 
     >>> gas_rate_ml_h(10.0, 95.0, 1.0, 1.0, 1.0)
     950.0
@@ -301,7 +308,7 @@ def gas_in_stage_ml(
     Range:    rate_ml_h_at_30c 0 to 1e7 mL/h; minutes 0 to 4320 min; temperature_c 0 to 60 C;
               fermentable_hexose_g 0 to 1e7 g; yield_share 0.5 to 1; else ValueError
     Source:   stoichiometry; temperature_factor
-    Spread:   as temperature_factor while there is sugar
+    Spread:   as temperature_factor, while there is sugar
 
     >>> gas_in_stage_ml(950.0, 60.0, 30.0, 20.0, 0.93), round(gas_in_stage_ml(950.0, 60.0, 30.0, 1.0, 0.93))
     (950.0, 253)
@@ -383,7 +390,7 @@ def decimal_minutes(temperature_c: float, d55_min: float) -> float:
     Range:    temperature_c 45 to 80 C; d55_min 0.2 to 20 min; else ValueError
     Source:   yeast-literature: 15 min at 50 C, 2.5 at 55, 0.4 at 60 (from memory); z 4.4-6.7 C
               (food-preservation-handbook)
-    Spread:   the printed z, 4.4 to 6.7 C, besides that of D55_MIN
+    Spread:   from z 4.4 to 6.7 C, as printed; besides that of D55_MIN
 
     >>> round(decimal_minutes(50.0, 2.5)), decimal_minutes(55.0, 2.5), round(decimal_minutes(60.0, 2.5), 1)
     (16, 2.5, 0.4)
@@ -455,6 +462,7 @@ def bloom_word(temperature_c: float) -> str:
     Units:    C; returns a word of BLOOM_BANDS
     Range:    temperature_c 0 to 100 C; else ValueError
     Source:   BLOOM_BANDS (yeast-literature, common-practice, figoni-2003)
+    Spread:   an order only: steps of words
 
     >>> bloom_word(40.0), bloom_word(52.0), bloom_word(65.0)
     ('usual', 'only for instant yeast in dry flour', 'kills all')
@@ -490,6 +498,7 @@ def equal_solids_factor(from_water_pct: float, to_water_pct: float) -> float:
     Units:    % water of each form; returns g per g
     Range:    from_water_pct 0 to 80 %; to_water_pct 0 to 80 %; else ValueError
     Source:   mass balance; usda-sr28: fresh 69.0 %, active dry 5.08 %
+    Spread:   none of its own: a mass balance
 
     >>> round(equal_solids_factor(69.0, 5.08), 2)
     0.33
@@ -505,6 +514,7 @@ def water_with_other_form_g(before_g: float, after_g: float) -> float:
     Units:    g of the form that leaves; g of the form that comes; returns g
     Range:    before_g 0 to 1e6 g; after_g 0 to 1e6 g; else ValueError
     Source:   mass balance: 30 g fresh by 9.9 g instant takes 20.1 g water
+    Spread:   none of its own: a mass balance
 
     >>> round(water_with_other_form_g(30.0, 9.9), 1)
     20.1
