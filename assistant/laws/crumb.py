@@ -50,7 +50,7 @@ def baked_specific_volume(raised_ml_g: float, bake_loss_share: float) -> float:
               mL/g
     Range:    raised_ml_g 0.6 to 12 mL/g; bake_loss_share 0 to 0.5; else ValueError
     Source:   mass balance; shrinkage on cooling left out (some 5 %)
-    Spread:   down to 5 % less, by shrinkage
+    Spread:   up to 5 % less, by shrinkage on cooling
 
     >>> round(baked_specific_volume(2.0, 0.12), 2)
     2.27
@@ -87,6 +87,7 @@ def cell_diameter_mm(gas_fraction: float, cells_per_mm3: float) -> float:
     Range:    gas_fraction 0 to 0.95; cells_per_mm3 1e-4 to 1000 per mm3; else ValueError
     Source:   geometry of equal spheres; merging of cells in the oven left out, so it orders crumbs rather
               than measuring them (grade: from memory)
+    Spread:   an order only: of crumbs of one kind
 
     >>> round(cell_diameter_mm(0.78, 2.0), 1), round(cell_diameter_mm(0.55, 8.0), 1)
     (1.5, 0.7)
@@ -107,7 +108,7 @@ def springiness(
     Range:    gluten_pct 0 to 100 % of flour; developed_share 0 to 1; gel_pct 0 to 60 % of flour; egg_pct 0 to
               400 % of flour; gas_fraction 0 to 0.95; else ValueError
     Source:   index of our own, rising with each (from-memory)
-    Spread:   not told: it orders breads of one kind
+    Spread:   an order only: of breads of one kind
 
     >>> round(springiness(9.5, 1.0, 0.0, 0.0, 0.78)), round(springiness(9.5, 0.4, 0.0, 0.0, 0.6))
     (54, 23)
@@ -136,6 +137,7 @@ def crumb_water_pct(water_g: float, dough_g: float, bake_loss_g: float) -> float
     Range:    dough_g 0.001 to 1e7 g; water_g / dough_g 0 to 1; bake_loss_g 0 to water_g; bake_loss_g /
               dough_g 0 to 0.999; else ValueError
     Source:   mass balance
+    Spread:   none of its own: a mass balance
 
     >>> round(crumb_water_pct(370.0, 850.0, 95.0), 1)
     36.4
@@ -153,6 +155,7 @@ def moistness(crumb_water_pct: float, specific_volume_ml_g: float) -> float:
     Units:    % water; mL/g; returns g per 100 mL
     Range:    crumb_water_pct 0 to 90 %; specific_volume_ml_g 0.6 to 12 mL/g; else ValueError
     Source:   definition; white pan bread (38 %, 4.8 mL/g) 8, quick loaf (37 %, 2.1 mL/g) 18
+    Spread:   none of its own: a definition
 
     >>> round(moistness(38.0, 4.8)), round(moistness(37.0, 2.1))
     (8, 18)
@@ -170,7 +173,7 @@ def gumminess_risk(free_water_per_dry: float, gel_pct: float, core_short_c: floa
     Range:    free_water_per_dry -20 to 20 g per g dry matter; gel_pct 0 to 60 % of flour; core_short_c 0 to
               60 C; else ValueError
     Source:   index of our own; psyllium breads are dried further and to 98 C (common-practice)
-    Spread:   not told: it orders breads of one kind
+    Spread:   an order only: of breads of one kind
 
     >>> round(gumminess_risk(0.1, 0.0, 0.0), 2), round(gumminess_risk(0.2, 12.0, 5.0), 2)
     (0.05, 0.65)
@@ -209,7 +212,7 @@ def crust_surface_c(oven_c: float) -> float:
     Units:    C; returns C
     Range:    oven_c 100 to 300 C; else ValueError
     Source:   from-memory: 150 to 165 C in an oven of 200 C; a bake simulation is better
-    Spread:   half to 65 % of the way, for the 150 to 165 C
+    Spread:   from half to 65 % of the way, for the 150 to 165 C
 
     >>> crust_surface_c(200.0)
     160.0
@@ -233,7 +236,7 @@ def browning_exposure(oven_c: float, minutes: float) -> float:
     Range:    oven_c 100 to 300 C (under 167 C the rate is carried on below its fit); minutes 0 to 240 min; else
               ValueError
     Source:   zanoni-1995 for the rate; surface and drying time from memory
-    Spread:   that of crust_surface_c
+    Spread:   as crust_surface_c
 
     >>> round(browning_exposure(200.0, 35.0), 2)
     0.97
@@ -249,7 +252,7 @@ def browning_factor_of_sugar(sugar_pct: float) -> float:
               lactose, allulose; not polyols; returns 1 at 2 % (LEAN_SUGAR_PCT)
     Range:    sugar_pct 0 to 100 % of flour; else ValueError
     Source:   maillard-literature; saturating curve of our own, grade: from memory
-    Spread:   not told: it orders crusts
+    Spread:   an order only: of crusts
 
     >>> browning_factor_of_sugar(2.0), browning_factor_of_sugar(0.0), round(browning_factor_of_sugar(10.0), 2)
     (1.0, 0.4, 1.4)
@@ -265,7 +268,7 @@ def crust_colour(exposure: float, sugar_factor: float, ph_factor: float) -> floa
               of sugar and of pH (acidity.browning_factor_of_ph); returns index 0 to 100
     Range:    exposure 0 to 20; sugar_factor 0 to 3; ph_factor 0 to 4; else ValueError
     Source:   zanoni-1995: colour tends to its end exponentially
-    Spread:   that of its arguments
+    Spread:   an order only: of crusts, besides that of its arguments
 
     >>> [round(crust_colour(0.97, *factors)) for factors in ((1.0, 1.0), (0.4, 1.0), (1.4, 1.3))]
     [62, 32, 83]
@@ -288,7 +291,7 @@ def sourness(sour_species_mmol_per_kg: float, surplus_acid_mmol: float, crumb_g:
     Range:    sour_species_mmol_per_kg 0 to 5000 mmol/kg; surplus_acid_mmol 0 to 1e6 mmol; crumb_g 0.001 to
               1e7 g; else ValueError
     Source:   sour-taste-2007 (protonated species); the share of surplus from memory
-    Spread:   not told: it orders crumbs
+    Spread:   an order only: of crumbs
 
     >>> round(sourness(6.4, 12.0, 500.0), 1)
     11.2
@@ -306,6 +309,7 @@ def sweetness_pct(sucrose_equal_g: float, crumb_g: float) -> float:
     Range:    sucrose_equal_g 0 to 1e7 g sucrose; crumb_g 0.001 to 1e7 g; sucrose_equal_g / crumb_g 0 to 2;
               else ValueError
     Source:   definition
+    Spread:   none of its own: a definition
 
     >>> round(sweetness_pct(15.0, 750.0), 1)
     2.0
@@ -323,7 +327,7 @@ def bitterness(soapiness: float, pyrophosphate_pct: float) -> float:
     Units:    index (acidity.soapiness); % acid pyrophosphate of flour weight; returns index
     Range:    soapiness 0 to 1e6; pyrophosphate_pct 0 to 10 % of flour; else ValueError
     Source:   baking-powder-literature: aftertaste from 1.5 to 2 % (from memory)
-    Spread:   the aftertaste from 1.5 to 2 %
+    Spread:   the aftertaste of pyrophosphate from 1.5 to 2 %, by its source
 
     >>> bitterness(0.2, 3.5)
     2.0
@@ -383,6 +387,7 @@ def keeping_days(staling_days: float, mould_days: float) -> float:
     Units:    days; days; returns days
     Range:    staling_days 0.01 to 10000 days; mould_days 0.01 to 10000 days; else ValueError
     Source:   definition
+    Spread:   none of its own: a definition
 
     >>> keeping_days(1.5, 4.5)
     1.5
@@ -402,6 +407,7 @@ def against_word(value: float, base: float, noticeable: float, less: str, more: 
               two words; returns words
     Range:    value -1e9 to 1e9; base -1e9 to 1e9; noticeable 1e-9 to 1e9; else ValueError
     Source:   definition: less than one step nothing, up to two "a little", from five "much"
+    Spread:   an order only: steps of words
 
     >>> [against_word(value, 2.2, 0.15, "denser", "more open") for value in (1.6, 2.3)]
     ['denser', 'the same']
@@ -423,6 +429,7 @@ def volume_word(specific_volume_ml_g: float, base_ml_g: float) -> str:
     Units:    mL/g; mL/g; returns words
     Range:    specific_volume_ml_g 0.6 to 12 mL/g; base_ml_g 0.6 to 12 mL/g; else ValueError
     Source:   6 % of the base's volume is just seen (common-practice)
+    Spread:   an order only: steps of words
 
     >>> volume_word(1.6, 2.2), volume_word(2.25, 2.2)
     ('denser', 'the same')
@@ -438,6 +445,7 @@ def cells_word(diameter_mm: float, base_mm: float) -> str:
     Units:    mm; mm; returns words
     Range:    diameter_mm 0 to 30 mm; base_mm 0 to 30 mm; else ValueError
     Source:   15 % of a diameter is just seen, and no cell under a tenth of a millimetre (common-practice)
+    Spread:   an order only: steps of words
 
     >>> cells_word(0.7, 1.5), cells_word(0.0, 0.0)
     ('finer', 'the same')
@@ -453,6 +461,7 @@ def springiness_word(springiness: float, base: float) -> str:
     Units:    index; index; returns words
     Range:    springiness 0 to 100; base 0 to 100; else ValueError
     Source:   5 points are just felt (from-memory)
+    Spread:   an order only: steps of words
 
     >>> springiness_word(23.0, 55.0)
     'much more crumbly'
@@ -468,6 +477,7 @@ def moistness_word(moistness: float, base: float) -> str:
     Units:    g water per 100 mL; same; returns words
     Range:    moistness 0 to 150 g/100 mL; base 0.01 to 150 g/100 mL; else ValueError
     Source:   8 % of the base is just felt (from-memory)
+    Spread:   an order only: steps of words
 
     >>> moistness_word(18.0, 15.0)
     'moister'
@@ -483,6 +493,7 @@ def crust_word(crust_colour: float, base: float) -> str:
     Units:    index; index; returns words
     Range:    crust_colour 0 to 100; base 0 to 100; else ValueError
     Source:   5 points are just seen (from-memory)
+    Spread:   an order only: steps of words
 
     >>> crust_word(32.0, 62.0)
     'much paler'
@@ -498,6 +509,7 @@ def sourness_word(sourness: float, base: float) -> str:
     Units:    index (sourness); same; returns words
     Range:    sourness 0 to 10000 mmol/kg; base 0 to 10000 mmol/kg; else ValueError
     Source:   2 mmol/kg are just tasted (sour-taste-2007; step from memory)
+    Spread:   an order only: steps of words
 
     >>> sourness_word(5.0, 1.5), sourness_word(0.5, 1.5)
     ('a little sourer', 'the same')
@@ -513,6 +525,7 @@ def sweetness_word(sweetness_pct: float, base_pct: float) -> str:
     Units:    % sucrose; %; returns words
     Range:    sweetness_pct 0 to 200 %; base_pct 0 to 200 %; else ValueError
     Source:   0.7 % sucrose, or a tenth of the base where that is more, is just tasted (from-memory)
+    Spread:   an order only: steps of words
 
     >>> sweetness_word(2.0, 0.5), sweetness_word(20.0, 19.0)
     ('sweeter', 'the same')
@@ -528,6 +541,7 @@ def bitterness_word(bitterness: float, base: float) -> str:
     Units:    index; index; returns words
     Range:    bitterness 0 to 1e6; base 0 to 1e6; else ValueError
     Source:   half the level that most notice (from-memory)
+    Spread:   an order only: steps of words
 
     >>> bitterness_word(1.2, 0.1)
     'more bitter or soapy'
@@ -543,6 +557,7 @@ def keeping_word(keeping_days: float, base_days: float) -> str:
     Units:    days; days; returns words
     Range:    keeping_days 0.01 to 10000 days; base_days 0.01 to 10000 days; else ValueError
     Source:   half a day, or a fifth of the base where that is more (common-practice)
+    Spread:   an order only: steps of words
 
     >>> keeping_word(3.5, 1.5)
     'keeps longer'
@@ -567,6 +582,7 @@ def openness_word(gas_fraction: float) -> str:
     Range:    gas_fraction 0 to 0.97; else ValueError
     Source:   steps (common-practice) between published crumbs: corn bread 0.65, sponge 0.73, pan bread 0.83,
               French bread 0.90 (porosity-ct-2015 for all but pan bread)
+    Spread:   an order only: steps of words
 
     >>> openness_word(0.46), openness_word(0.60), openness_word(0.83), openness_word(0.90)
     ('dense', 'close', 'open', 'airy')
@@ -581,6 +597,7 @@ def crust_colour_word(crust_colour: float) -> str:
     Units:    index 0 to 100; returns a word
     Range:    crust_colour 0 to 100; else ValueError
     Source:   steps common-practice
+    Spread:   an order only: steps of words
 
     >>> crust_colour_word(32.0), crust_colour_word(62.0)
     ('light gold', 'golden')
@@ -595,6 +612,7 @@ def moist_word(moistness: float) -> str:
     Units:    g water per 100 mL of crumb; returns a word
     Range:    moistness 0 to 150 g/100 mL; else ValueError
     Source:   steps common-practice
+    Spread:   an order only: steps of words
 
     >>> moist_word(8.0), moist_word(18.0)
     ('light', 'very moist')

@@ -16,6 +16,7 @@ def contributed_water_g(mass_g: float, water_per_100g: float) -> float:
     Units:    g; g per 100 g; returns g
     Range:    mass_g 0 to 1e7 g; water_per_100g 0 to 100 g/100 g; else ValueError
     Source:   mass balance; a large egg (50 g at 76.15 %, usda-sr28 01123) brings 38.1 g
+    Spread:   none of its own: a mass balance
 
     >>> round(contributed_water_g(50.0, 76.15), 1)
     38.1
@@ -32,6 +33,7 @@ def water_held_g(mass_g: float, held_g_per_g: float) -> float:
     Range:    mass_g 0 to 1e7 g; held_g_per_g 0 to 200 g/g (gums); else ValueError
     Source:   definition; white flour 0.54 to 0.62 (farinograph), psyllium husk 8 to 20
               (hydrocolloids-from-memory)
+    Spread:   none of its own: a definition
 
     >>> round(water_held_g(25.0, 12.0), 1)
     300.0
@@ -47,6 +49,7 @@ def together_g(*masses_g: float) -> float:
     Units:    g each; returns g
     Range:    masses_g[*] 0 to 1e7 g; else ValueError
     Source:   mass balance
+    Spread:   none of its own: a mass balance
 
     >>> together_g(310.0, 38.1, 60.0)
     408.1
@@ -64,6 +67,7 @@ def free_water_g(water_g: float, held_g: float) -> float:
     Units:    g; g; returns g
     Range:    water_g 0 to 1e7 g; held_g 0 to 1e9 g; else ValueError
     Source:   mass balance
+    Spread:   none of its own: a mass balance
 
     >>> free_water_g(370.0, 300.0), free_water_g(310.0, 380.0)
     (70.0, -70.0)
@@ -79,6 +83,7 @@ def water_for_free_g(free_water_g: float, held_g: float, contributed_g: float) -
     Units:    g each; returns g; below zero: the other lines bring too much already
     Range:    free_water_g -1e9 to 1e7 g; held_g 0 to 1e9 g; contributed_g 0 to 1e7 g; else ValueError
     Source:   mass balance
+    Spread:   none of its own: a mass balance
 
     >>> water_for_free_g(70.0, 380.0, 60.0)
     390.0
@@ -95,6 +100,7 @@ def bakers_percentage(mass_g: float, flour_weight_g: float) -> float:
     Units:    g; g; returns %
     Range:    mass_g 0 to 1e7 g; flour_weight_g 0.001 to 1e7 g; else ValueError
     Source:   definition
+    Spread:   none of its own: a definition
 
     >>> bakers_percentage(10.0, 500.0)
     2.0
@@ -111,6 +117,7 @@ def hydration_pct(water_g: float, flour_weight_g: float) -> float:
     Range:    water_g 0 to 1e7 g; flour_weight_g 0.001 to 1e7 g; 100 * water_g / flour_weight_g 0 to 1000 % (a
               pouring custard, no dough); else ValueError
     Source:   definition
+    Spread:   none of its own: a definition
 
     >>> hydration_pct(310.0, 500.0)
     62.0
@@ -128,6 +135,7 @@ def free_water_per_dry(free_water_g: float, dry_g: float) -> float:
     Units:    g; g of dough less all its water; returns g/g
     Range:    dry_g 0.001 to 1e7 g; free_water_g / dry_g -20 to 20 g/g; else ValueError
     Source:   definition
+    Spread:   none of its own: a definition
 
     >>> round(free_water_per_dry(70.0, 440.0), 2)
     0.16
@@ -161,6 +169,7 @@ def consistency_word(free_water_per_dry: float) -> str:
     Units:    g/g (free_water_per_dry); returns a word
     Range:    free_water_per_dry -20 to 20 g per g dry matter; else ValueError
     Source:   CONSISTENCY (common-practice)
+    Spread:   an order only: steps of words
 
     >>> consistency_word(0.16), consistency_word(0.9), consistency_word(-0.2)
     ('workable', 'pourable batter', 'stiff')
@@ -176,6 +185,7 @@ def consistency_against_word(free_water_per_dry: float, base_free_water_per_dry:
     Range:    free_water_per_dry -20 to 20 g per g dry matter; base_free_water_per_dry -20 to 20 g per g dry
               matter; else ValueError
     Source:   0.02 g/g is about 1 % of hydration in a white dough, which a baker feels (common-practice)
+    Spread:   an order only: steps of words
 
     >>> consistency_against_word(0.16, 0.15), consistency_against_word(0.25, 0.16)
     ('the same', 'wetter')
@@ -199,6 +209,7 @@ def preferment_flour_g(preferment_g: float, hydration_pct: float) -> float:
     Units:    g; % of its flour; returns g
     Range:    preferment_g 0 to 1e7 g; hydration_pct 40 to 300 %; else ValueError
     Source:   mass balance
+    Spread:   none of its own: a mass balance
 
     >>> preferment_flour_g(200.0, 100.0)
     100.0
@@ -214,6 +225,7 @@ def preferment_water_g(preferment_g: float, hydration_pct: float) -> float:
     Units:    g; % of its flour; returns g
     Range:    as preferment_flour_g; else ValueError
     Source:   mass balance
+    Spread:   none of its own: a mass balance
 
     >>> round(preferment_water_g(160.0, 60.0), 1)
     60.0
@@ -224,7 +236,11 @@ def preferment_water_g(preferment_g: float, hydration_pct: float) -> float:
 # Temperature
 
 
-@sure_to(lambda mixed_c, *_: (mixed_c, mixed_c + 2.0))
+WETTING_C = 2.0
+"""How much warmer than reckoned flour's heat of wetting may leave a dough. Source: common practice."""
+
+
+@sure_to(lambda mixed_c, *_: (mixed_c, mixed_c + WETTING_C))
 def mix_temperature(
     masses_g: Sequence[float],
     specific_heats_j_gk: Sequence[float],
@@ -239,7 +255,7 @@ def mix_temperature(
               temperatures_c[*] -30 to 100 C (no ice: melting is not counted, so parts below 0 C must be free
               of it); friction_j / sum(masses_g) 0 to 60 J/g; else ValueError
     Source:   heat balance; wheat's heat of wetting (some 2 C) and the bowl left out
-    Spread:   up to 2 C warmer, by the heat of wetting
+    Spread:   up to 2 C warmer, by the heat of wetting (common-practice)
 
     >>> round(mix_temperature((300.0, 200.0), (4.18, 1.8), (100.0, 21.0), 0.0), 1)   # boiling water, flour
     82.4
@@ -260,6 +276,13 @@ def mix_temperature(
     return (heat + friction_j) / capacity
 
 
+def _liquid_ends(
+    needed_c: float, _target_c: float, rest_j_k: float, _rest_c: float, liquid_j_k: float, _friction_j: float
+) -> tuple[float, float]:
+    return needed_c - WETTING_C * (1 + rest_j_k / liquid_j_k), needed_c
+
+
+@sure_to(_liquid_ends)
 def liquid_temperature_for(
     target_c: float,
     rest_capacity_j_k: float,
@@ -274,6 +297,7 @@ def liquid_temperature_for(
               liquid_capacity_j_k 0.001 to 1e8 J/K; friction_j 0 to 1e8 J; refused too: an answer outside 0 to
               100 C (ice, or no water that hot); else ValueError
     Source:   heat balance, as mix_temperature
+    Spread:   as mix_temperature, in the other direction
 
     >>> round(liquid_temperature_for(26.0, 900.0, 21.0, 1300.0, 4000.0), 1)
     26.4
@@ -306,6 +330,7 @@ def dough_surface_cm2(dough_g: float, density_g_ml: float, shape_factor: float) 
     Units:    g; g/mL; 1 ball, 1.1 a lump in a bowl, 1.3 a loaf, 2 and more a flat sheet; returns cm2
     Range:    dough_g 0.1 to 1e5 g; density_g_ml 0.2 to 1.4 g/mL; shape_factor 1 to 5; else ValueError
     Source:   geometry
+    Spread:   none of its own: geometry
 
     >>> round(dough_surface_cm2(850.0, 1.2, 1.1))
     423
@@ -336,7 +361,7 @@ def cooling_time_constant_min(
               film_w_m2k 1 to 100 W/(m2 K); conductivity_w_mk 0.1 to 0.7 W/(m K); density_g_ml 0.2 to 1.4
               g/mL; else ValueError
     Source:   heat-transfer-handbook; checked against the series of a cooling sphere, mean within 3 %
-    Spread:   3 % besides that of FILM_W_M2K and DOUGH_CONDUCTIVITY_W_MK
+    Spread:   3 % for a ball, by the series; besides that of FILM_W_M2K and DOUGH_CONDUCTIVITY_W_MK
     Not for:  cooling in water, or the first minutes (a tenth of the time constant)
 
     >>> round(cooling_time_constant_min(850.0, 2.8, 423.0, 9.0, 0.42, 1.2))

@@ -44,6 +44,7 @@ def contribution(mass_g: float, per_100g: float) -> float:
     Units:    mass_g g; per_100g the nutrient's unit per 100 g; returns the nutrient's unit
     Range:    mass_g 0 to 1e7 g; per_100g 0 to 1e6; else ValueError
     Source:   definition of a composition table
+    Spread:   none of its own: a definition
 
     >>> contribution(250.0, 10.3)
     25.75
@@ -59,6 +60,7 @@ def total(*parts: float) -> float:
     Units:    all alike
     Range:    sum(parts) -1e12 to 1e12; else ValueError
     Source:   conservation of mass
+    Spread:   none of its own: a sum
 
     >>> total(25.75, 0.5)
     26.25
@@ -80,6 +82,7 @@ def net_carbohydrate(
     Range:    carbohydrate_g 0 to 1e7 g; fibre_g 0 to 1e7 g; polyols_deducted_g 0 to 1e7 g; allulose_g 0 to
               1e7 g; else ValueError
     Source:   common-practice; no law defines it. FDA guidance leaves allulose out of sugars
+    Spread:   none of its own: a way of counting
     Not for:  EU labels, whose carbohydrate leaves fibre out already
 
     >>> net_carbohydrate(16.25, 9.27, 0.0, 0.0)
@@ -102,6 +105,7 @@ def available_carbohydrate(carbohydrate_g: float, fibre_g: float) -> float:
     Range:    carbohydrate_g 0 to 1e7 g; fibre_g 0 to 1e7 g; not less than none comes out where fibre by assay
               exceeds it; else ValueError
     Source:   eu-1169-2011, Annex I 6 and 7
+    Spread:   none of its own: a definition
 
     >>> round(available_carbohydrate(71.2, 10.7), 2)
     60.5
@@ -117,6 +121,7 @@ def total_carbohydrate_from_eu(available_g: float, fibre_g: float) -> float:
     Units:    g per 100 g; returns g per 100 g
     Range:    available_g 0 to 100 g; fibre_g 0 to 100 g; else ValueError
     Source:   eu-1169-2011, Annex I 6 and 7
+    Spread:   none of its own: a definition
 
     >>> total_carbohydrate_from_eu(8.0, 32.0)
     40.0
@@ -133,6 +138,7 @@ def unsplit_fibre(fibre_g: float, soluble_fibre_g: float, insoluble_fibre_g: flo
     Range:    fibre_g 0 to 1e7 g; soluble_fibre_g 0 to 1e7 g; insoluble_fibre_g 0 to 1e7 g; not less than none
               comes out where rounded figures overlap; else ValueError
     Source:   definition: fibre is soluble, insoluble or of unknown kind
+    Spread:   none of its own: a definition
 
     >>> unsplit_fibre(12.0, 3.0, 7.5)
     1.5
@@ -153,6 +159,7 @@ def ketogenic_ratio(fat_g: float, protein_g: float, net_carbohydrate_g: float) -
     Range:    fat_g 0 to 1e7 g; protein_g 0 to 1e7 g; net_carbohydrate_g 0 to 1e7 g; protein_g +
               net_carbohydrate_g 1e-6 and more; else ValueError
     Source:   ketogenic-diets-2012, Table 2
+    Spread:   none of its own: a definition
 
     >>> ketogenic_ratio(117.0, 18.0, 21.0)
     3.0
@@ -170,6 +177,7 @@ def energy_general_factors(protein_g: float, carbohydrate_g: float, fat_g: float
     Units:    g; returns kcal
     Range:    protein_g 0 to 1e7 g; carbohydrate_g 0 to 1e7 g; fat_g 0 to 1e7 g; else ValueError
     Source:   cfr-101-9, (c)(1)(i)(B)
+    Spread:   none of its own: a regulation
     Not for:  foods with much fibre or polyols: it tells too much
 
     >>> energy_general_factors(21.0, 22.0, 50.0)
@@ -199,6 +207,7 @@ def energy_eu(
               polyols_g 0 to available_carbohydrate_g; erythritol_g 0 to polyols_g; organic_acids_g 0 to 1e7
               g; alcohol_g 0 to 1e7 g; else ValueError
     Source:   eu-1169-2011, Annex XIV
+    Spread:   none of its own: a regulation
 
     >>> energy_eu(21.0, 10.0, 50.0, fibre_g=12.0)
     598.0
@@ -235,6 +244,7 @@ def energy_eu_kj(
     Units:    g; returns kJ
     Range:    as energy_eu; else ValueError
     Source:   eu-1169-2011, Annex XIV
+    Spread:   none of its own: a regulation
 
     >>> energy_eu_kj(21.0, 10.0, 50.0, fibre_g=12.0)
     2473.0
@@ -291,6 +301,7 @@ def salt_from_sodium(sodium_mg: float) -> float:
     Units:    mg; returns g
     Range:    sodium_mg 0 to 1e10 mg; else ValueError
     Source:   eu-1169-2011, Annex I 11
+    Spread:   none of its own: a regulation
 
     >>> salt_from_sodium(400.0)
     1.0
@@ -305,6 +316,7 @@ def sodium_mg_from_salt(salt_g: float) -> float:
     Units:    g; returns mg
     Range:    salt_g 0 to 1e7 g; else ValueError
     Source:   eu-1169-2011, Annex I 11
+    Spread:   none of its own: a regulation
 
     >>> sodium_mg_from_salt(1.0)
     400.0
@@ -319,6 +331,7 @@ def baked_mass_g(dough_g: float, bake_loss: float) -> float:
     Units:    g; bake_loss share of dough mass; returns g
     Range:    dough_g 0 to 1e7 g; bake_loss 0 to 0.6; else ValueError
     Source:   definition of bake loss
+    Spread:   none of its own: a definition
 
     >>> baked_mass_g(1000.0, 0.12)
     880.0
@@ -336,7 +349,7 @@ def water_after_bake_g(water_g: float, dough_g: float, bake_loss: float) -> floa
     Units:    g; bake_loss share of dough mass; returns g
     Range:    as baked_mass_g; water_g 0 to 1e7 g; dough_g * bake_loss 0 to water_g; else ValueError
     Source:   bake-notes; the loss of aroma and gas is below the error of weighing a loaf
-    Spread:   none to tell: under the error of weighing a loaf
+    Spread:   none of its own: a mass balance, within the error of weighing a loaf
 
     >>> water_after_bake_g(380.0, 1000.0, 0.12)
     260.0
@@ -353,6 +366,7 @@ def per_piece(amount: float, pieces: float) -> float:
     Units:    any; returns the same
     Range:    amount -1e12 to 1e12; pieces 1 to 1e6; else ValueError
     Source:   arithmetic
+    Spread:   none of its own: arithmetic
 
     >>> per_piece(1800.0, 8)
     225.0
@@ -368,6 +382,7 @@ def per_100g(amount: float, mass_g: float) -> float:
     Units:    any, of mass_g g; returns the same per 100 g
     Range:    amount -1e12 to 1e12; mass_g 1e-6 to 1e7 g; else ValueError
     Source:   arithmetic
+    Spread:   none of its own: arithmetic
 
     >>> per_100g(44.0, 880.0)
     5.0
@@ -383,6 +398,7 @@ def laxative_statement_due(polyols_g_per_100g: float) -> bool:
     Units:    g added polyols per 100 g; returns true or false
     Range:    polyols_g_per_100g 0 to 100 g; else ValueError
     Source:   eu-1169-2011, Annex III 2.4
+    Spread:   none of its own: a regulation
 
     >>> laxative_statement_due(12.0), laxative_statement_due(10.0)
     (True, False)
@@ -413,6 +429,7 @@ def us_label(nutrient: str, amount: float) -> str:
     Units:    the nutrient's own, per serving; returns words
     Range:    amount 0 to 1e7; an unknown nutrient is refused; else ValueError
     Source:   cfr-101-9, (c)(1) to (c)(7); fda-labeling-guide-2009, Appendix H
+    Spread:   none of its own: a regulation
 
     >>> us_label("energy_kcal", 47.0), us_label("fat_g", 0.49), us_label("sodium_mg", 146.0)
     ('45', '0', '150')
@@ -455,6 +472,7 @@ def eu_label(nutrient: str, amount: float) -> str:
     Units:    the nutrient's own, per 100 g; returns words
     Range:    amount 0 to 1e7; an unknown nutrient is refused; else ValueError
     Source:   eu-rounding-2012, table 4
+    Spread:   none of its own: a regulation
 
     >>> eu_label("fat_g", 12.4), eu_label("fat_g", 4.36), eu_label("sugars_g", 0.4), eu_label("salt_g", 0.456)
     ('12', '4.4', '<0.5', '0.46')

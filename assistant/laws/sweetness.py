@@ -49,7 +49,7 @@ def intensity_at(intensity: float, sucrose_pct: float, most_pct: float) -> float
     Range:    intensity 1 to 20000 times sucrose; most_pct 6 to 40 % sucrose; sucrose_pct 0 to most_pct (short
               of it); else ValueError
     Source:   dubois-1991 (form); sweeteners-fsb-2022: steviol glycosides 200 at 5 %, 130 to 150 at 8 to 10 %
-    Spread:   15 %; tables of strength differ by more
+    Spread:   15 % by its source (from memory); tables of strength differ by more
 
     >>> round(intensity_at(200.0, 9.0, 18.3))
     140
@@ -68,7 +68,7 @@ def sweetness_of_intense_pct(share_pct: float, intensity: float, most_pct: float
     Range:    share_pct 0 to 20 %; intensity 1 to 20000 times sucrose; most_pct 6 to 40 % sucrose; else
               ValueError
     Source:   dubois-1991 (form): the inverse of `intensity_at`
-    Spread:   15 % besides that of the strength
+    Spread:   15 %, as intensity_at, besides that of the strength
 
     >>> [round(sweetness_of_intense_pct(share, 250.0, 18.3), 1) for share in (0.01, 0.02, 0.05)]
     [2.9, 5.0, 8.9]
@@ -88,7 +88,7 @@ def intense_sucrose_equal_g(sweetener_g: float, food_g: float, intensity: float,
     Range:    as sweetness_of_intense_pct; food_g 0.001 to 1e7 g; 100 * sweetener_g / food_g 0 to 20 %; else
               ValueError
     Source:   dubois-1991 (form)
-    Spread:   15 % besides that of the strength
+    Spread:   15 %, as intensity_at, besides that of the strength
 
     >>> round(intense_sucrose_equal_g(0.1, 500.0, 250.0, 18.3))
     25
@@ -103,6 +103,7 @@ def sucrose_equal_g(sweetener_g: float, relative_sweetness: float) -> float:
     Units:    g; times sucrose; returns g sucrose
     Range:    sweetener_g 0 to 1e7 g; relative_sweetness 0 to 20000 times sucrose; else ValueError
     Source:   definition of relative sweetness; ratios in rules/ingredients with their spread
+    Spread:   none of its own: a definition
 
     >>> sucrose_equal_g(100.0, 0.65)
     65.0
@@ -121,6 +122,7 @@ def bulk_missing_g(before_g: float, after_g: float) -> float:
     Units:    g of dry matter that sweetens, before and after; returns g
     Range:    before_g 0 to 1e7 g; after_g 0 to 1e7 g; else ValueError
     Source:   mass balance
+    Spread:   none of its own: a mass balance
 
     >>> bulk_missing_g(200.0, 1.0), bulk_missing_g(100.0, 130.0)
     (199.0, 0.0)
@@ -146,14 +148,14 @@ def dissolved_volume_ml(dry_g: float, ml_per_g: float) -> float:
     return dry_g * ml_per_g
 
 
-@sure_to(share(0.005))
+@sure_to(share(0.003))
 def sugar_solution_density_g_ml(sugar_pct: float, ml_per_g: float) -> float:
     """Density of sugar dissolved in water at 20 C: volumes of water and dissolved sugar add.
 
     Units:    % sugar by mass; mL/g of dissolved sugar (DISSOLVED_ML_G); returns g/mL
     Range:    sugar_pct 0 to 50 %; as dissolved_volume_ml; else ValueError
     Source:   crc-handbook: sucrose 10 % 1.0381, 40 % 1.1765; additivity of volumes
-    Spread:   0.5 %
+    Spread:   0.3 %, as far as its checks BLK01 to BLK04
 
     >>> round(sugar_solution_density_g_ml(40.0, 0.62), 3)
     1.178
@@ -172,6 +174,7 @@ def dissolved_mol(dry_g: float, molar_mass_g_mol: float, particles: float) -> fl
     Units:    g; g/mol; particles per molecule (salt 2, which count as `share_of_ions`); returns mol
     Range:    dry_g 0 to 1e7 g; molar_mass_g_mol 10 to 1000 g/mol; particles 1 to 4; else ValueError
     Source:   definition
+    Spread:   none of its own: a definition
 
     >>> round(dissolved_mol(100.0, 342.3, 1), 3)
     0.292
@@ -191,7 +194,7 @@ def share_of_ions(salt_mol_kg: float) -> float:
     Units:    mol of salt per kg of free water; returns 1 (times `dissolved_mol` of two particles each)
     Range:    salt_mol_kg 0 to 0.25 mol/kg (1.4 % salt; beyond, the equation turns); else ValueError
     Source:   davies-1962: ln g = -1.17 (sqrt I/(1 + sqrt I) - 0.3 I)
-    Spread:   2 %
+    Spread:   2 %, as far as its check FRZ09
 
     >>> round(float(share_of_ions(0.1728)), 3)
     0.935
@@ -217,7 +220,7 @@ def freezing_point_c(water_g: float, dissolved_mol: float, held_mol_per_mol: flo
               dissolved_mol / (water_g - 18.015 * held_mol_per_mol * dissolved_mol) 0 to 3 mol per kg of free
               water; else ValueError
     Source:   crc-handbook (1.858 C kg/mol), scatchard-1921 (water held): sucrose 20 % -1.47 C
-    Spread:   3 % to 1.5 mol/kg, 5 % beyond
+    Spread:   3 % to 1.5 mol/kg, 5 % beyond, by its fit (checks FRZ01 to FRZ08 within 2 %)
     Not for:  how much ice there is further down, or the glass that sugar makes
 
     >>> round(freezing_point_c(80.0, 20 / 342.3, 5.0), 2)
@@ -242,6 +245,7 @@ def hexose_from_sucrose_g(sucrose_g: float, inverted_share: float) -> float:
     Units:    g sucrose; share that splits (yeast: all, in minutes; a crust: INVERTED_IN_CRUST); returns g
     Range:    sucrose_g 0 to 1e7 g; inverted_share 0 to 1; else ValueError
     Source:   atomic-weights: 360.31 over 342.30
+    Spread:   none of its own: stoichiometry
 
     >>> round(hexose_from_sucrose_g(100.0, 1.0), 1)
     105.3
@@ -259,6 +263,7 @@ def browning_sugar_g(reducing_g: float, sucrose_g: float, inverted_share: float)
     Units:    g of glucose, fructose, maltose, lactose, allulose; g sucrose; share that splits; returns g
     Range:    reducing_g 0 to 1e7 g; as hexose_from_sucrose_g; else ValueError
     Source:   atomic-weights; sweeteners-fsb-2022 (sugar alcohols do not brown)
+    Spread:   none of its own: stoichiometry
 
     >>> round(browning_sugar_g(10.0, 100.0, 0.475), 1)
     60.0
@@ -277,7 +282,7 @@ def laxation_threshold_g(threshold_g_kg: float, body_kg: float) -> float:
     Units:    g per kg of body mass, at one sitting; kg; returns g
     Range:    threshold_g_kg 0.05 to 5 g per kg; body_kg 10 to 200 kg; else ValueError
     Source:   thresholds in rules/ingredients (polyol-thresholds); proportional to body mass
-    Spread:   a third; people differ, and get used to it
+    Spread:   a third, as tables of thresholds differ; people differ too, and get used to it
 
     >>> round(laxation_threshold_g(0.66, 70.0))
     46
@@ -295,7 +300,7 @@ def laxation_share(*amounts_and_thresholds_g: float) -> float:
     Range:    amounts_and_thresholds_g[::2][*] 0 to 1e4 g; amounts_and_thresholds_g[1::2][*] 0.5 to 1000 g;
               else ValueError
     Source:   from-memory: they add, since all draw water into the gut
-    Spread:   a third, as the thresholds
+    Spread:   a third, as laxation_threshold_g
 
     >>> laxation_share(23.0, 46.0, 10.5, 21.0)
     1.0
@@ -316,6 +321,7 @@ def added_polyols_pct(polyols_g: float, baked_g: float) -> float:
     Units:    g; g baked; returns % by mass
     Range:    baked_g 0.001 to 1e7 g; polyols_g / baked_g 0 to 1; else ValueError
     Source:   eu-1169-2011 annex III 2.4
+    Spread:   none of its own: a regulation
 
     >>> added_polyols_pct(60.0, 500.0)
     12.0
@@ -331,6 +337,7 @@ def laxative_statement_due(added_polyols_pct: float) -> bool:
     Units:    % added polyols; returns true above 10
     Range:    added_polyols_pct 0 to 100 %; else ValueError
     Source:   eu-1169-2011 annex III 2.4: "more than 10 % added polyols"
+    Spread:   none of its own: a regulation
 
     >>> laxative_statement_due(12.0), laxative_statement_due(10.0)
     (True, False)
