@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from assistant.laws.ranges import share, sure_to, within
+from assistant.laws.ranges import margin, share, sure_to, within
 
 Real = Any
 """A float, or a NumPy array of floats."""
@@ -119,13 +119,14 @@ def _polynomial(of: Polynomials, component: str, temp_c: Real) -> Real:
     return c0 + temp_c * (c1 + temp_c * c2)
 
 
+@sure_to(share(0.05))
 def component_conductivity_w_mk(component: str, temp_c: Real) -> Real:
     """Thermal conductivity of one pure component of a food.
 
     Units:    temp_c C; returns W/(m K)
     Range:    component one of COMPONENTS; temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986; fat's slope is -2.7604e-4, which some reprints misprint
-    Spread:   not told by its source
+    Spread:   5 %, as conductivity_w_mk
 
     >>> round(component_conductivity_w_mk("water", 60.0), 3)
     0.653
@@ -133,13 +134,14 @@ def component_conductivity_w_mk(component: str, temp_c: Real) -> Real:
     return _polynomial(_CONDUCTIVITY, component, temp_c)
 
 
+@sure_to(share(0.04))
 def component_density_kg_m3(component: str, temp_c: Real) -> Real:
     """Density of one pure component of a food.
 
     Units:    temp_c C; returns kg/m3
     Range:    component one of COMPONENTS; temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
-    Spread:   not told by its source
+    Spread:   4 %, as density_kg_m3
 
     >>> round(component_density_kg_m3("fat", 25.0), 1)
     915.2
@@ -147,6 +149,7 @@ def component_density_kg_m3(component: str, temp_c: Real) -> Real:
     return _polynomial(_DENSITY, component, temp_c)
 
 
+@sure_to(share(0.08))
 def component_specific_heat_j_kgk(component: str, temp_c: Real) -> Real:
     """Specific heat of one pure component of a food.
 
@@ -154,7 +157,7 @@ def component_specific_heat_j_kgk(component: str, temp_c: Real) -> Real:
     Range:    component one of COMPONENTS; temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986; water in the 4176.2 form, fat's slope from memory of
               ashrae-refrigeration ch. 9 (a reprint with a tenth of it exists)
-    Spread:   not told by its source
+    Spread:   8 %, as specific_heat_j_kgk; reprints of fat's differ by as much
 
     >>> round(component_specific_heat_j_kgk("water", 80.0))
     4204
@@ -162,13 +165,14 @@ def component_specific_heat_j_kgk(component: str, temp_c: Real) -> Real:
     return _polynomial(_SPECIFIC_HEAT, component, temp_c)
 
 
+@sure_to(share(0.04))
 def density_kg_m3(composition: Composition, temp_c: Real) -> Real:
     """Density of a gas-free dough, its volumes added.
 
     Units:    temp_c C; returns kg/m3
     Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
-    Spread:   not told by its source
+    Spread:   4 %, as far as its check TPD28
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> round(density_kg_m3(lean, 25.0))
@@ -184,7 +188,7 @@ def volume_fractions(composition: Composition, temp_c: Real) -> tuple[Real, ...]
     Units:    temp_c C; returns m3/m3
     Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
-    Spread:   not told by its source
+    Spread:   as density_kg_m3, each
 
     >>> round(volume_fractions(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 25.0)[0], 3)
     0.521
@@ -194,13 +198,14 @@ def volume_fractions(composition: Composition, temp_c: Real) -> tuple[Real, ...]
     return tuple(part * density / component_density_kg_m3(name, temp_c) for name, part in parts)
 
 
+@sure_to(share(0.08))
 def specific_heat_j_kgk(composition: Composition, temp_c: Real) -> Real:
     """Specific heat of a dough, its components added by mass.
 
     Units:    temp_c C; returns J/(kg K)
     Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
-    Spread:   not told by its source
+    Spread:   8 %, as far as its checks TPD08 and TPD09
 
     >>> round(specific_heat_j_kgk(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 25.0))
     2726
@@ -209,13 +214,14 @@ def specific_heat_j_kgk(composition: Composition, temp_c: Real) -> Real:
     return sum(part * component_specific_heat_j_kgk(name, temp_c) for name, part in parts)
 
 
+@sure_to(share(0.05))
 def conductivity_w_mk(composition: Composition, temp_c: Real) -> Real:
     """Thermal conductivity of a gas-free dough, its components side by side (parallel model).
 
     Units:    temp_c C; returns W/(m K)
     Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986
-    Spread:   not told by its source
+    Spread:   5 %, as far as its checks TPD06 and TPD07
 
     >>> round(conductivity_w_mk(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 80.0), 3)
     0.479
@@ -224,13 +230,14 @@ def conductivity_w_mk(composition: Composition, temp_c: Real) -> Real:
     return sum(volume * component_conductivity_w_mk(name, temp_c) for name, volume in volumes)
 
 
+@sure_to(share(0.11))
 def diffusivity_m2_s(composition: Composition, temp_c: Real) -> Real:
     """Thermal diffusivity of a gas-free dough, k / (rho cp).
 
     Units:    temp_c C; returns m2/s
     Range:    temp_c 0 to 150 C; else ValueError
     Source:   choi-okos-1986 for the three; its own diffusivity polynomials are not used
-    Spread:   not told by its source
+    Spread:   11 %, as conductivity_w_mk, density_kg_m3 and specific_heat_j_kgk together
 
     >>> f"{diffusivity_m2_s(Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01), 80.0):.2e}"
     '1.42e-07'
@@ -239,6 +246,7 @@ def diffusivity_m2_s(composition: Composition, temp_c: Real) -> Real:
     return conductivity_w_mk(composition, temp_c) / storage
 
 
+@sure_to(share(0.25))
 def porous_conductivity_w_mk(matrix_w_mk: Real, pore_w_mk: Real, gas_fraction: Real) -> Real:
     """Conductivity of a crumb: pores dispersed in a continuous matrix (Maxwell-Eucken).
 
@@ -246,7 +254,7 @@ def porous_conductivity_w_mk(matrix_w_mk: Real, pore_w_mk: Real, gas_fraction: R
     Range:    gas_fraction 0 to 0.999; matrix_w_mk 1e-9 to 1e6 W/(m K); pore_w_mk 1e-9 to 1e6 W/(m K); else
               ValueError
     Source:   maxwell-eucken (Eucken 1940, after Maxwell 1873)
-    Spread:   not told by its source
+    Spread:   25 %, as far as its check TPD10
 
     >>> round(porous_conductivity_w_mk(0.48, 0.03, 0.5), 3)
     0.213
@@ -275,7 +283,7 @@ def saturation_pressure_pa(temp_c: Real) -> Real:
     Units:    temp_c C; returns Pa
     Range:    temp_c 0 to 350 C; else ValueError
     Source:   iapws-sr1-86 eq. 1 (Wagner and Pruss 1993)
-    Spread:   0.01 %
+    Spread:   0.01 %, by its source
 
     >>> round(float(saturation_pressure_pa(100.0)))
     101418
@@ -285,13 +293,14 @@ def saturation_pressure_pa(temp_c: Real) -> Real:
     return _CRITICAL_PA * np.exp(sum(a * (1 - ratio) ** power for a, power in _PSAT) / ratio)
 
 
+@sure_to(share(1e-4))
 def saturation_slope_pa_k(temp_c: Real) -> Real:
     """Rise of the vapour pressure of water with temperature.
 
     Units:    temp_c C; returns Pa/K
     Range:    as saturation_pressure_pa; else ValueError
     Source:   iapws-sr1-86 eq. 1, differentiated
-    Spread:   not told by its source
+    Spread:   0.01 %, as far as its checks TPD23 and TPD24
 
     >>> round(float(saturation_slope_pa_k(100.0)))
     3619
@@ -302,13 +311,14 @@ def saturation_slope_pa_k(temp_c: Real) -> Real:
     return -pressure / (temp_c + KELVIN) * (np.log(pressure / _CRITICAL_PA) + inner)
 
 
+@sure_to(margin(1e-3))
 def boiling_point_c(pressure_pa: Real) -> Real:
     """Temperature at which pure water boils under a pressure.
 
     Units:    Pa; returns C
     Range:    pressure_pa 1000 to 3e5 Pa; else ValueError
     Source:   iapws-sr1-86 eq. 1, solved by Newton's method on the logarithm of pressure
-    Spread:   not told by its source
+    Spread:   0.001 C, as far as its checks TPD20 to TPD22
 
     >>> round(float(boiling_point_c(101325.0)), 2)
     99.97
@@ -321,13 +331,14 @@ def boiling_point_c(pressure_pa: Real) -> Real:
     return temp_c
 
 
+@sure_to(share(1e-4))
 def latent_heat_j_kg(temp_c: Real) -> Real:
     """Heat that evaporates water, from the slope of its vapour pressure (Clausius-Clapeyron).
 
     Units:    temp_c C; returns J/kg
     Range:    as saturation_pressure_pa; else ValueError
     Source:   iapws-sr1-86 eq. 1-3
-    Spread:   not told by its source
+    Spread:   0.01 %, as far as its checks C075 to C077
 
     >>> round(float(latent_heat_j_kg(100.0) / 1000), 1)
     2256.6
@@ -340,13 +351,14 @@ def latent_heat_j_kg(temp_c: Real) -> Real:
     return kelvin * slope * (1 / vapour - 1 / liquid)
 
 
+@sure_to(share(0.06))
 def vapour_diffusivity_m2_s(temp_c: Real, pressure_pa: Real) -> Real:
     """Diffusivity of water vapour in air.
 
     Units:    temp_c C; pressure_pa Pa; returns m2/s
     Range:    temp_c 0 to 300 C; pressure_pa 30000 to 3e5 Pa; else ValueError
     Source:   krischer-kast (Schirmer 1938), from memory: 2.3e-5 (98.1 kPa / P) (T / 273 K)^1.81
-    Spread:   not told by its source
+    Spread:   6 %, as far as its checks TPD25 to TPD27
 
     >>> f"{vapour_diffusivity_m2_s(60.0, 101325.0):.2e}"
     '3.19e-05'
@@ -356,6 +368,7 @@ def vapour_diffusivity_m2_s(temp_c: Real, pressure_pa: Real) -> Real:
     return 2.3e-5 * (98_100 / pressure_pa) * ((temp_c + KELVIN) / 273.0) ** 1.81
 
 
+@sure_to(share(0.06))
 def vapour_transport_w_mk(temp_c: Real, pressure_pa: Real) -> Real:
     """Heat that vapour carries through a wet pore, as a conductivity.
 
@@ -366,7 +379,7 @@ def vapour_transport_w_mk(temp_c: Real, pressure_pa: Real) -> Real:
     Range:    temp_c 0 to 130 C; pressure_pa 3e4 to 3e5 Pa; refused too: from 0.2 K under the boiling point;
               else ValueError
     Source:   krischer-kast; de-vries-1958
-    Spread:   not told by its source
+    Spread:   6 %, as vapour_diffusivity_m2_s
 
     >>> round(float(vapour_transport_w_mk(60.0, 101325.0)), 2)
     0.56
@@ -400,13 +413,14 @@ def wet_pore_conductivity_w_mk(temp_c: Real, pressure_pa: Real, open_share: Real
     return air_conductivity_w_mk(temp_c) + vapour / (1 + vapour / cap_w_mk)
 
 
+@sure_to(share(0.013))
 def air_conductivity_w_mk(temp_c: Real) -> Real:
     """Thermal conductivity of dry air.
 
     Units:    temp_c C; returns W/(m K)
     Range:    temp_c 0 to 350 C; else ValueError
     Source:   sutherland-air: 2.646e-3 T^1.5 / (T + 245.4 * 10^(-12 / T)) (US Standard Atmosphere 1976)
-    Spread:   not told by its source
+    Spread:   1.3 %, as far as its checks TPD11 to TPD14
 
     >>> round(air_conductivity_w_mk(100.0), 4)
     0.0317
@@ -416,12 +430,14 @@ def air_conductivity_w_mk(temp_c: Real) -> Real:
     return 2.64638e-3 * kelvin**1.5 / (kelvin + 245.4 * 10 ** (-12 / kelvin))
 
 
+@sure_to(share(4e-4))
 def air_density_kg_m3(temp_c: Real, pressure_pa: Real = STANDARD_PRESSURE_PA) -> Real:
     """Density of dry air, as an ideal gas.
 
     Units:    temp_c C; Pa; returns kg/m3
     Range:    temp_c 0 to 350 C; pressure_pa 30000 to 3e5 Pa; else ValueError
     Source:   ideal gas with 28.9652 g/mol (cipm-2007)
+    Spread:   0.04 %, as far as its checks TPD18 and TPD19
 
     >>> round(air_density_kg_m3(20.0), 3)
     1.204
@@ -431,13 +447,14 @@ def air_density_kg_m3(temp_c: Real, pressure_pa: Real = STANDARD_PRESSURE_PA) ->
     return pressure_pa * 0.0289652 / (GAS_CONSTANT * (temp_c + KELVIN))
 
 
+@sure_to(share(0.007))
 def air_specific_heat_j_kgk(temp_c: Real) -> Real:
     """Specific heat of dry air.
 
     Units:    temp_c C; returns J/(kg K)
     Range:    temp_c 0 to 350 C; else ValueError
     Source:   dry-air-tables, from memory: a parabola through 1006 (20 C), 1011 (100 C), 1026 (200 C)
-    Spread:   not told by its source
+    Spread:   0.7 %, as far as its checks TPD15 to TPD17
 
     >>> round(air_specific_heat_j_kgk(150.0))
     1017
@@ -452,6 +469,7 @@ def radiative_coefficient_w_m2k(surface_c: Real, walls_c: Real, emissivity_view:
     Units:    C; emissivity times view 1; returns W/(m2 K)
     Range:    surface_c 0 to 400 C; walls_c 0 to 400 C; emissivity_view 0 to 1; else ValueError
     Source:   Stefan-Boltzmann law (codata-2018): sigma e (Ts + Tw)(Ts^2 + Tw^2)
+    Spread:   none of its own: the law of black bodies, linear by definition
 
     >>> round(radiative_coefficient_w_m2k(100.0, 180.0, 0.9), 1)
     14.5
