@@ -123,7 +123,7 @@ def unexplained(base: Case, altered: Case, priors: Priors = PRIORS) -> float:
     Range:    any two cases
     Source:   MISS_PLACE, MISS_DOUGH `derived` from printed pairs; the growth with the size of the change is
               common-practice
-    Spread:   not told: it says itself how sure another law is
+    Spread:   none of its own: it says how sure another law is
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> roll = Case(60, lean, 0.7, "roll", 200)
@@ -266,7 +266,7 @@ def predict_all(
     Units:    as `predict`
     Range:    as `predict`, but a refusal is a value and stops nobody else
     Source:   as `predict`
-    Spread:   returned, as `predict`
+    Spread:   returned: as predict
     """
     answers: list[tuple[Prediction, ...] | str] = [_refusal(change) for change in changes]
     open_ = [at for at, answer in enumerate(answers) if not answer]
@@ -328,7 +328,7 @@ def calibrated(base: Case, minutes: float, core_c: float, priors: Priors = PRIOR
               sentence
     Source:   `march`; up to 8 C short of the target in the best oven is still taken as a base (thermometers
               and centres are off by as much), and up to 1 C in the expected one: `common practice`
-    Spread:   not told
+    Spread:   not told by its source: predict tells what it leaves open
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> roll = Case(60, lean, 0.7, "roll", 200)
@@ -351,7 +351,7 @@ def calibrated_all(known: Sequence[Known], priors: Priors = PRIORS) -> list[Cali
     Units:    as `calibrated`
     Range:    as `calibrated`, but a refusal is a value and stops nobody else
     Source:   as `calibrated`
-    Spread:   not told
+    Spread:   not told by its source, as calibrated
     """
     refusals = [_refusal(Change(*one, (), ())) for one in known]
     found = iter(_remembered([one for one, why in zip(known, refusals, strict=True) if not why], priors))
