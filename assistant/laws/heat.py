@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from assistant.laws import thermal
-from assistant.laws.ranges import within
+from assistant.laws.ranges import sure_to, within
 from assistant.laws.shape import Block, block_of, equivalent_exponent
 from assistant.laws.thermal import KELVIN, STANDARD_PRESSURE_PA, VAPOUR_GAS_CONSTANT, Composition
 
@@ -163,13 +163,19 @@ class Case:
         return block_of(self.shape, self.mass_g / 1000 / density, tuple(cm / 100 for cm in self.pan_cm))
 
 
+def _gas_ends(midway: float, _: Composition, entering: float, __: float) -> tuple[float, float]:
+    leaving = 2 * midway - entering
+    return min(entering, leaving), max(entering, leaving)
+
+
+@sure_to(_gas_ends)
 def baking_gas_fraction(dough: Composition, entering: float, specific_volume_ml_g: float) -> float:
     """Gas fraction of a piece as it bakes: midway between what goes in and the crumb that comes out.
 
     Units:    entering 1 (of the volume at the oven's door); mL per g of the baked piece; returns 1
     Range:    entering 0 to 0.9; specific_volume_ml_g 0.9 to 9 mL/g; else ValueError
     Source:   densities of choi-okos-1986; taking the mean is `common practice`
-    Spread:   not told by its source
+    Spread:   from what goes in to what comes out, between which it lies
     Not for:  arrays
 
     >>> muffin = Composition(0.37, 0.06, 0.13, 0.40, 0.02, 0.02)
@@ -255,7 +261,7 @@ def browned(minutes: Array, surface_c: Array) -> Array:
     Units:    min and C, of shape (moments, cases); returns 1
     Range:    any history of `march`
     Source:   zanoni-1995: first order, 42000 1/s, 64.151 kJ/mol
-    Spread:   not told here: `bake` moves what is weakly known
+    Spread:   not told by its source, as crumb.browning_rate_per_min
 
     >>> brown = browned(np.array([[0.0], [10.0]]), np.array([[150.0], [150.0]]))
     >>> round(float(brown[-1, 0]), 2)  # 600 s x 42000 exp(-64151 / (8.314 x 423.15)) by hand
@@ -378,7 +384,7 @@ def march(
               ValueError
     Source:   heat balance `derived`; crust and front after purlis-2009; vapour by the Stefan law through
               the film (chilton-colburn-1934) and the crust
-    Spread:   not told here: `bake` moves what is weakly known
+    Spread:   as bake.predict, which moves what is weakly known
 
     `done` is asked with time (s), core (C) and loss (kg/kg), first at the horizon; `conducts` replaces
     the conductivity (W/(m K) at each node's temperature); with `heats` the balance of heat is kept too.
@@ -519,7 +525,7 @@ def rows_of(cases: Sequence[Case], priors: Priors = PRIORS) -> Rows:
     Range:    refused too: no case; else ValueError
     Source:   thermal laws (choi-okos-1986, maxwell-eucken) at 60 C for storage, through 20, 60 and 100 C for
               conduction, at 120 C for crust
-    Spread:   not told here: `bake` moves what is weakly known
+    Spread:   as bake.predict, which moves what is weakly known
     """
     if not cases:
         raise ValueError("no dough to bake")
@@ -598,7 +604,7 @@ def solve(cases: Sequence[Case], minutes: float | Sequence[float], priors: Prior
     Range:    minutes[*] 0.5 to 600 min; refused too: no case, another number of times than of pieces; else
               ValueError
     Source:   `march`
-    Spread:   not told here: `bake` moves what is weakly known
+    Spread:   as bake.predict, which moves what is weakly known
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> track = solve([Case(60, lean, 0.7, "roll", 200), Case(60, lean, 0.7, "roll", 180)], [14, 18])
@@ -622,7 +628,7 @@ def end_states(
     Range:    minutes[*] 0.5 to 600 min; film_factor 1 to 3; refused too: no case, another number of times
               than of pieces; else ValueError
     Source:   `march`
-    Spread:   not told here: `bake` moves what is weakly known
+    Spread:   as bake.predict, which moves what is weakly known
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> ((core_c, loss_pct),) = end_states([Case(60, lean, 0.7, "roll", 200)], [16.0], 1.0)
