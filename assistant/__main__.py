@@ -657,8 +657,7 @@ def _laws(options: argparse.Namespace) -> int:
         _emit(document())
         return DONE
     for law in laws():
-        said = f"{law.name}\n  {law.computes}\n  Range: {law.holds}\n  Source: {law.source}"
-        print(f"{said}\n  Spread: {law.spread}" if law.spread else said)
+        print(f"{law.name}\n  {law.computes}\n  Range: {law.holds}\n  Source: {law.source}\n  Spread: {law.spread}")
     return DONE
 
 

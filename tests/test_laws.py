@@ -21,6 +21,7 @@ from assistant.publish.laws import Bound, Law, document, laws
 from assistant.rulebook.read import load
 from assistant.words.derivation import Notes, stated
 from tests import worked
+from tests.published.checks import HOMES, Check, checks, compared
 from tests.published.models import LEAN
 from tests.worked import Call, calls, each, ends, holds, places, showing, takes_arrays
 
@@ -37,14 +38,41 @@ NOT_LAWS = (
     heat.prepare,
 )
 EXACT = (
-    "arithmetic", "atomic-weights", "cfr-101-9", "conservation", "definition", "equal osmolality", "eu-1169-2011",
-    "eu-rounding-2012", "geometry", "heat balance", "Henderson", "ideal gas", "incropera-2007", "ketogenic-diets",
-    "linearity", "mass balance", "Stefan-Boltzmann law", "stoichiometry", "volumes add", "abramowitz-stegun",
-    "eigenvalue conditions", "common-practice; no law defines it",
+    "arithmetic", "atomic-weights", "bake-notes", "cfr-101-9", "conservation", "definition", "equal osmolality",
+    "eu-1169-2011", "eu-rounding-2012", "geometry", "heat balance", "Henderson", "incropera-2007", "ketogenic-diets",
+    "linearity", "mass balance", "Stefan-Boltzmann law", "stoichiometry", "volumes add", "eigenvalue conditions",
+    "common-practice; no law defines it", "MISS_PLACE", "sour-taste-2007",
 )  # fmt: skip
 """How the `Source` of a law begins that adds no doubt of its own: definitions, balances, series, regulations."""
-OF_ARGUMENTS = re.compile(r"that of (its|[A-Z])|not told|none|returned|as |an order")
-"""How a `Spread` begins that needs no function: the arguments carry it, nobody tells it, or the law returns it."""
+FIGURES: tuple[tuple[str, Callable[[float, float], tuple[float, float]]], ...] = (
+    (r"([\d.]+) %(?! for| from| to)", lambda said, value: (value - said / 100 * abs(value), value + said / 100 * abs(value))),
+    (r"(\S+)(?: pH| C)?(?=,| by| in)", lambda said, value: (value - said, value + said)),
+    (r"a (third)", lambda _, value: (value * 2 / 3, value * 4 / 3)),
+    (r"a factor ([\d.]+)", lambda said, value: (value / said, value * said)),
+    (r"up to ([\d.]+) C warmer", lambda said, value: (value, value + said)),
+    (r"up to ([\d.]+) % less", lambda said, value: (value * (1 - said / 100), value)),
+)  # fmt: skip
+"""Plain figures at the head of a `Spread`, and the ends each leaves a value."""
+_MUFFIN = Composition(0.37, 0.06, 0.13, 0.40, 0.02, 0.02)
+BY_HAND: dict[str, tuple[tuple[Any, ...], float, float]] = {
+    "acidity.browning_factor_of_ph": ((8.0,), 1.1**2, 1.5**2),
+    "acidity.soapiness": ((0.3, 7.2), 0.3 / 0.4, 0.3 / 0.2),
+    "altitude.core_target_c": ((96.0, 1900.0), 93.65 - 1.5 - 0.5, 93.65 - 1.5 + 0.5),
+    "crumb.bitterness": ((0.2, 3.5), 3.5 / 2, 3.5 / 1.5),
+    "crumb.browning_exposure": ((200.0, 35.0), 0.638, 1.191),  # at 150 and 165 C, 21 min
+    "crumb.crust_surface_c": ((200.0,), 150.0, 165.0),
+    "dough.liquid_temperature_for": ((26.0, 900.0, 21.0, 1300.0, 4000.0), 26.385 - 2 * 2200 / 1300, 26.385),
+    "heat.baking_gas_fraction": ((_MUFFIN, 0.32, 2.3), 0.32, 0.637),
+    "leavening.woken_share": ((40.0, 40.0, 15.0), 1 - 0.5 ** (15 / 30), 1 - 0.5 ** (15 / 5)),
+    "sweetness.freezing_point_c": ((80.0, 20 / 342.3, 5.0), -1.4526 * 1.03, -1.4526 * 0.97),
+    "yeast.decimal_minutes": ((50.0, 2.5), 2.5 * 10 ** (5 / 6.7), 2.5 * 10 ** (5 / 4.4)),
+    "yeast.gas_in_stage_ml": ((950.0, 60.0, 30.0, 20.0, 0.93), 950 * 0.85, 950 * 1.15),
+    "yeast.minutes_for_gas": ((500.0, 120.0, 30.0), 250 * 0.85, 250 * 1.15),
+    "yeast.proof_minutes_at": ((60.0, 30.0, 4.0), 1828.4 * 0.6, 1828.4 * 1.4),
+    "yeast.salt_factor": ((0.0,), 1.1735 * 0.94, 1.1735 * 1.06),
+    "yeast.temperature_factor": ((4.0,), 0.032816 * 0.6, 0.032816 * 1.4),
+}
+"""Laws whose `Spread` is more than a plain figure: a call, and low and high as it says, by hand."""
 
 by_name = pytest.mark.parametrize("law", LAWS, ids=lambda law: law.name)
 
@@ -235,26 +263,83 @@ def test_most_laws_take_arrays() -> None:
 
 
 @by_name
-def test_a_law_tells_how_sure_it_is_and_carries_it(law: Law) -> None:
-    carried = getattr(law.function, "spread", None)
-    if not law.spread:
-        words = inspect.signature(law.function).return_annotation in (str, bool)
-        assert not carried and (words or law.source.startswith(EXACT)), law.source
-        return
-    if not carried:
-        assert OF_ARGUMENTS.match(law.spread), law.spread
-        return
+def test_a_law_tells_how_sure_it_is(law: Law) -> None:
+    kind, gives = law.spread_kind, inspect.signature(law.function).return_annotation
+    words = gives in (str, bool)
+    assert law.spread
+    if kind == "exact":
+        assert words or law.source.startswith(EXACT), law.source
+    if words:
+        assert kind in ("exact", "order")
+    carries = hasattr(law.function, "spread")
+    if kind == "another law":
+        other = _lender(law)
+        assert carries == (gives in (float, Any) and hasattr(other.function, "spread"))
+    else:
+        assert carries == (kind in ("figure", "checked")), kind
+
+
+def _lender(law: Law) -> Law:
+    named = re.match(r"as ([\w.]+)", law.spread)
+    assert named
+    home = law.name.partition(".")[0]
+    (other,) = (one for one in LAWS if one.name in (named[1], f"{home}.{named[1]}"))
+    return other
+
+
+CARRIED = [law for law in LAWS if hasattr(law.function, "spread")]
+
+
+@pytest.mark.parametrize("law", CARRIED, ids=lambda law: law.name)
+def test_what_a_law_says_of_itself_is_what_conclusions_get(law: Law) -> None:
+    ends_of = vars(law.function)["spread"]
     wide = False
     for call in calls(law.function):
         value = call.made()
-        low, high = carried(value, *call.given)
+        low, high = ends_of(value, *call.given)
         assert low <= value <= high
         wide |= low < high
-        if told := re.match(r"([\d.]+) %(?! for| from| to)", law.spread):
-            assert (high - value, value - low) == pytest.approx((float(told[1]) / 100 * abs(value),) * 2)
-        if told := re.match(r"a factor ([\d.]+)", law.spread):
-            assert (high / value, value / low) == pytest.approx((float(told[1]),) * 2)
+        if said := _stated(law.spread, value):
+            assert (low, high) == pytest.approx(said)
     assert wide
+    if law.name in BY_HAND:
+        given, *said = BY_HAND[law.name]
+        assert ends_of(law.function(*given), *given) == pytest.approx(tuple(said), rel=1e-3)
+
+
+def _stated(spread: str, value: float) -> tuple[float, float] | None:
+    for form, ends_by in FIGURES:
+        if told := re.match(form, spread):
+            return ends_by(1 / 3 if told[1] == "third" else float(told[1]), value)
+    return None
+
+
+def test_every_figure_is_read_or_reckoned_by_hand() -> None:
+    assert {law.name for law in CARRIED if not _stated(law.spread, 1.0)} == set(BY_HAND)
+
+
+@pytest.mark.parametrize(
+    "law", [law for law in LAWS if law.spread_kind == "checked"], ids=lambda law: law.name
+)
+def test_a_figure_from_checks_is_their_greatest_error(law: Law) -> None:
+    worst = 0.0
+    for check in _checks_named(law.spread):
+        found = compared(check)
+        assert law.name.partition(".")[2] in check.inputs
+        assert found.error is not None and isinstance(found.ours, float)
+        value = found.ours - found.error
+        low, _ = _stated(law.spread, value) or (0.0, 0.0)
+        worst = max(worst, abs(found.error) / (value - low))
+    assert 0.5 <= worst <= 1.0
+
+
+def _checks_named(spread: str) -> list[Check]:
+    """Of "C078 to C081", "TPD06 and TPD07" or "FRZ09": the checks."""
+    first, joined, last = re.findall(r"as far as its checks? (\w+)(?: (to|and) (\w+))?", spread)[0]
+    every = [check for table in HOMES for check in checks(table)]
+    if joined == "to":
+        return [check for check in every if first <= check.id <= last and len(check.id) == len(first)]
+    return [check for check in every if check.id in (first, last)]
 
 
 def test_a_conclusion_is_no_surer_than_its_law() -> None:

@@ -348,7 +348,7 @@ def staling_days(fat_pct: float, sugar_pct: float, gel_pct: float) -> float:
     Range:    fat_pct 0 to 200 % of flour; sugar_pct 0 to 200 % of flour; gel_pct 0 to 60 % of flour; else
               ValueError
     Source:   common-practice: lean bread 1 to 2 days, enriched 3 to 4, pound cake a week; within a factor 1.5
-    Spread:   a factor 1.5
+    Spread:   a factor 1.5, by its source
 
     >>> staling_days(0.0, 0.0, 0.0), staling_days(10.0, 10.0, 0.0), round(staling_days(2.0, 0.0, 8.0), 1)
     (1.5, 3.5, 4.2)
@@ -369,7 +369,7 @@ def mould_days(crumb_water_pct: float, ph: float, sugar_pct: float) -> float:
     Units:    % water of the crumb; pH of the crumb; % sugar of flour weight; returns days
     Range:    crumb_water_pct 5 to 70 %; ph 3 to 10; sugar_pct 0 to 200 % of flour; else ValueError
     Source:   common-practice: white bread (38 %, pH 5.5) 4 to 5 days, sourdough 6 to 8; within a factor 1.5
-    Spread:   a factor 1.5
+    Spread:   a factor 1.5, by its source
 
     >>> [round(mould_days(*crumb, 0.0), 1) for crumb in ((38.0, 5.5), (40.0, 7.3), (40.0, 4.2))]
     [4.5, 2.6, 6.1]

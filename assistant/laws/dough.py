@@ -361,7 +361,7 @@ def cooling_time_constant_min(
               film_w_m2k 1 to 100 W/(m2 K); conductivity_w_mk 0.1 to 0.7 W/(m K); density_g_ml 0.2 to 1.4
               g/mL; else ValueError
     Source:   heat-transfer-handbook; checked against the series of a cooling sphere, mean within 3 %
-    Spread:   3 % for a ball, by the series; besides that of FILM_W_M2K and DOUGH_CONDUCTIVITY_W_MK
+    Spread:   3 %, by the series of a sphere; besides that of FILM_W_M2K and DOUGH_CONDUCTIVITY_W_MK
     Not for:  cooling in water, or the first minutes (a tenth of the time constant)
 
     >>> round(cooling_time_constant_min(850.0, 2.8, 423.0, 9.0, 0.42, 1.2))

@@ -49,7 +49,7 @@ def intensity_at(intensity: float, sucrose_pct: float, most_pct: float) -> float
     Range:    intensity 1 to 20000 times sucrose; most_pct 6 to 40 % sucrose; sucrose_pct 0 to most_pct (short
               of it); else ValueError
     Source:   dubois-1991 (form); sweeteners-fsb-2022: steviol glycosides 200 at 5 %, 130 to 150 at 8 to 10 %
-    Spread:   15 % by its source (from memory); tables of strength differ by more
+    Spread:   15 % (from-memory); tables of strength differ by more
 
     >>> round(intensity_at(200.0, 9.0, 18.3))
     140

@@ -197,7 +197,7 @@ def temperature_factor(temperature_c: float) -> float:
     Units:    C; returns 1 at 30 C
     Range:    temperature_c 0 to 60 C; else ValueError
     Source:   schoolfield-1981 (form); yeast-literature: Q10 1.8-2.5, peak 38-40 C (from memory)
-    Spread:   15 % from 15 to 42 C, 40 % outside, by its source
+    Spread:   15 % from 15 to 42 C, 40 % outside, as Q10 of 1.8 to 2.5 differ
     Not for:  yeast that dies on the way: see viable_share
 
     >>> temperature_factor(30.0), round(temperature_factor(20.0), 2), round(temperature_factor(4.0), 3)
@@ -214,7 +214,7 @@ def salt_factor(salt_pct: float) -> float:
     Units:    % of flour weight; returns 1 at 2 %
     Range:    salt_pct 0 to 6 % of flour; else ValueError
     Source:   yeast-literature (from memory): 2 % takes 10 to 20 %, each 1 % more above 1.5 takes 10 to 15 %
-    Spread:   3 % for each % of salt more or less than 2, by its source
+    Spread:   3 % for each % of salt more or less than 2, for the 10 to 15 % of its source
 
     >>> round(salt_factor(0.0), 2), salt_factor(2.0), round(salt_factor(3.0), 2)
     (1.17, 1.0, 0.87)

@@ -10,6 +10,17 @@ A docstring's `Range` is a list of statements parted by semicolons, which say wh
 - `as gas_ml`: what that law of the same module states of parameters of the same name
 
 Whatever follows in brackets, and any other statement, is for people: what else a law refuses.
+
+Its `Spread` says how sure the law is by itself, and opens in one of these ways (`KINDS`):
+
+- `none of its own: a definition`: exact, whatever its arguments leave open
+- `that of D55_MIN`: what is weakly known are its arguments, which bring their own low and high
+- `returned: low and high`: what it gives back tells it
+- `as temperature_factor`: another law's
+- `an order only: of crumbs`: it says which of two is more, and no number of it can be read
+- `not told by its source`
+- anything else is a figure, `15 %, by its source`; or `5 %, as far as its checks TPD06 and TPD07`: the greatest
+  error among these published values. `@sure_to` on the law gives it to conclusions
 """
 
 import ast
@@ -36,6 +47,16 @@ _CHOICE = re.compile(r"(?P<of>\w+) one of (?P<choices>.+)")
 _KEY = re.compile(r"\b[a-z]+[a-z0-9]*(?:-[a-z0-9]+)+\b")
 _FUNCTIONS = frozenset({"sum", "len"})
 
+KINDS = {
+    "none of its own: ": "exact",
+    "that of ": "arguments",
+    "returned: ": "returned",
+    "as ": "another law",
+    "an order only: ": "order",
+    "not told by its source": "not told",
+}
+"""Kinds of `Spread`, by how it opens; what opens otherwise is a figure."""
+
 
 @dataclass(frozen=True, slots=True)
 class Bound:
@@ -57,8 +78,7 @@ class Law:
     """One law: its name, what it computes, its units, where it holds, how sure it is, where it is published.
 
     `holds` is what its docstring says, `bounds` what a program can read of it and `besides` what is left;
-    `sources` are the keys of the rulebook in `source`, those of the laws it leans on included. Without
-    `spread` a law adds no doubt of its own to that of its arguments.
+    `sources` are the keys of the rulebook in `source`, those of the laws it leans on included.
     """
 
     name: str
@@ -71,6 +91,12 @@ class Law:
     besides: tuple[str, ...]
     sources: tuple[str, ...]
     function: Callable[..., Any]
+
+    @property
+    def spread_kind(self) -> str:
+        """Which kind its spread is: one of `KINDS`, "checked" (a figure from published check values) or "figure"."""
+        opening = (kind for start, kind in KINDS.items() if self.spread.startswith(start))
+        return next(opening, "checked" if "as far as its check" in self.spread else "figure")
 
 
 @cache
@@ -99,7 +125,8 @@ def document() -> dict[str, Any]:
                 "holds": [_told(bound) for bound in law.bounds],
                 "source": law.source,
                 "sources": list(law.sources),
-                "spread": law.spread or None,
+                "spread": law.spread,
+                "spread_kind": law.spread_kind,
             }
             for law in laws()
         ]
