@@ -31,7 +31,7 @@ from assistant.words.faults import Fault, Place
 Convert = Callable[[Sequence[Formula]], Sequence[Options]]
 Unit = Sheet | Found
 """What is given out: a text still to be read, or a recipe read from a text too long to be given out whole."""
-CHUNK = 32
+CHUNK = 64
 CHUNK_CHARS = 500_000
 LONG_CHARS = 200_000
 """A text of JSON longer than this is read where it is found, and its recipes are given out one by one."""

@@ -350,6 +350,8 @@ def _crumb_w_mk(rows: Rows, temp_c: Array, water: _Saturation) -> Array:
 _AIR_W_MK = (0.0243, 7.4e-5)
 """Conductivity of air, W/(m K), as a line over 20-100 C: within 1 % of `air_conductivity_w_mk`."""
 
+_LEAST_PA = 700.0
+"""The front's vapour pressure does not fall below that of water at 2 C."""
 _RAMP = 1.5
 """Moments up to the horizon go as (step / steps) ^ ramp: short steps first."""
 
@@ -361,11 +363,17 @@ def prepare() -> None:
     _saturation()
 
 
+def _pace(step: int, steps: int) -> float:
+    """A step's share of the horizon."""
+    upto = min(step, steps)
+    return float((upto / steps) ** _RAMP - ((upto - 1) / steps) ** _RAMP)
+
+
 def march(
     rows: Rows,
     horizon_s: Array,
     done: Callable[[Array, Array, Array], bool],
-    steps: int = 110,
+    steps: int = 48,
     cells: int = 12,
     most: float = 4.0,
     evaporates: bool = True,
@@ -375,8 +383,8 @@ def march(
     """Bake all cases side by side until `done`, at most about `most` horizons.
 
     Finite volumes in the moist core, whose outer face is the drying front and moves inward; implicit in
-    time, of second order (BDF2 with a variable step); the front's balance of heat and vapour is solved
-    within each step. All cases are one symmetric tridiagonal system. The crust holds no heat of its
+    time, of second order (BDF2 with a variable step); what moves with temperature and front is taken as it will
+    be, from the step before; the front's balance of heat and vapour is solved within each step. All cases are one symmetric tridiagonal system. The crust holds no heat of its
     own beyond what its drying took up; a pan is as warm as the front.
 
     Units:    horizon_s s per case, reached in `steps` steps, short ones first
@@ -391,7 +399,7 @@ def march(
 
     >>> lean = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
     >>> rows = rows_of([Case(60, lean, 0.7, "roll", 200)])
-    >>> track = march(rows, np.array([840.0]), lambda *_: True, 110, 12, 4.0)
+    >>> track = march(rows, np.array([840.0]), lambda *_: True)
     >>> round(float(track.minutes[-1, 0]), 6)
     14.0
     """
@@ -430,8 +438,7 @@ def march(
     keep = [(time_s, temp[:, 0], surface, gone)]
     balance = [(zero, zero, zero, zero)]
     for step in range(1, int(steps * most) + 1):
-        upto = min(step, steps)
-        pace = (upto / steps) ** _RAMP - ((upto - 1) / steps) ** _RAMP
+        pace = _pace(step, steps)
         dt = horizon_s * pace
         grow = 0.0 if step == 1 else pace / pace_before
         pace_before = pace
@@ -441,7 +448,8 @@ def march(
         if conducts is not None:
             spread = conducts(temp)
         elif step < 6 or step % 2:
-            spread = _crumb_w_mk(rows, temp, water)
+            ahead = grow if step < 5 else 1.5 * grow  # from the fifth step on it serves two
+            spread = _crumb_w_mk(rows, temp + ahead * (temp - temp_before), water)
 
         # the crust: what heat and vapour pass on their way
         narrow = left ** (1 / (m + 1))
@@ -484,12 +492,14 @@ def march(
             latent = 2.5009e6 - 2386 * temp[:, n] + superheat * np.maximum(surface - temp[:, n], 0)
             drop = answer[:, n] * latent * scale  # K per kg/(m2 s)
             conduct = vapour_kg_m3 / (1 / (vapour_film * widen) + crust_m / through)
+            least = conduct * np.log(head / (rows.pressure_pa - _LEAST_PA))
+            flow = np.maximum(flow, least)
             for _ in range(6 if step < 6 else 2):
                 fall = np.exp(-flow / conduct) * head
-                under = np.maximum(rows.pressure_pa - fall, 700.0)  # vapour pressure at the front
+                under = rows.pressure_pa - fall  # vapour pressure at the front
                 gap = water.a - np.log(under)
                 miss = resting[:, n] - drop * flow - (water.b / gap - water.c)
-                flow = flow + miss / (drop + water.b / (gap * gap * under) * fall / conduct)
+                flow = np.maximum(flow + miss / (drop + water.b / (gap * gap * under) * fall / conduct), least)
             flow = np.minimum(flow, 0.25 * left * rows.evaporable / (per_volume * dt))
             temp = resting - answer * (latent * scale * flow)[:, None]
         else:
@@ -500,7 +510,9 @@ def march(
         surface = temp[:, n] + into * resist
         rate = per_volume * dt
         gone, gone_before = recent * gone - older * gone_before + flow * rate, gone
-        left = np.minimum(np.maximum(1 - np.maximum(gone, 0) / rows.evaporable, 1e-3), left)
+        moist = 1 - np.maximum(gone, 0) / rows.evaporable
+        going = (gone - gone_before) / rows.evaporable * (_pace(step + 1, steps) / pace)
+        left = np.minimum(np.maximum(moist - np.minimum(going, moist / 4), 1e-3), left)
         time_s = time_s + horizon_s * pace
         core = temp[:, 0] - (temp[:, 1] - temp[:, 0]) * grid.middle
         keep.append((time_s, core, surface, gone))
@@ -511,7 +523,7 @@ def march(
             kept = rows.storage_j_m3k * (m + 1) * left_now * (grid.volume * temp[:, :-1]).sum(axis=1)
             kept = kept + (m + 1) / rows.half_m * rows.pan_j_m2k * (temp[:, n] - rows.start_c)
             balance.append((totals[0], kept - start, totals[1], totals[2]))
-        if step >= steps and step % 5 == 0 and done(time_s, core, gone * per_dough):
+        if step >= steps and step % 2 == 0 and done(time_s, core, gone * per_dough):
             break
     moments, cores, surfaces, losses = (np.array(series) for series in zip(*keep, strict=True))
     kinds = (np.array(series) for series in zip(*balance, strict=True))

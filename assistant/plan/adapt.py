@@ -41,7 +41,7 @@ MOVED = 0.02
 """Share from which a moved amount is named in a title."""
 REASONS = 3
 """Most reasons told of plans that could not be made."""
-CHUNK = 32
+CHUNK = 64
 """Recipes whose plans are baked in one solve."""
 
 
