@@ -555,7 +555,7 @@ def soapiness(residual_soda_pct: float, ph_baked: float) -> float:
     Units:    % soda of the crumb; pH; returns index, 0 upwards
     Range:    residual_soda_pct 0 to 10 %; ph_baked 2 to 12; else ValueError
     Source:   baking-powder-literature: 0.2-0.4 % leftover soda; pH 7.8-8.2 in plain goods (from memory)
-    Spread:   SOAPY_SODA_PCT and SOAPY_PH between their low and high
+    Spread:   an order only: of tastes; SOAPY_SODA_PCT and SOAPY_PH between their low and high
 
     >>> soapiness(0.3, 7.2), round(soapiness(0.0, 8.3), 1), round(soapiness(0.0, 7.0), 1)
     (1.0, 2.0, 0.1)

@@ -87,7 +87,7 @@ def cell_diameter_mm(gas_fraction: float, cells_per_mm3: float) -> float:
     Range:    gas_fraction 0 to 0.95; cells_per_mm3 1e-4 to 1000 per mm3; else ValueError
     Source:   geometry of equal spheres; merging of cells in the oven left out, so it orders crumbs rather
               than measuring them (grade: from memory)
-    Spread:   an order only: of crumbs of one kind
+    Spread:   that of its arguments; cells that merge in the oven are left out
 
     >>> round(cell_diameter_mm(0.78, 2.0), 1), round(cell_diameter_mm(0.55, 8.0), 1)
     (1.5, 0.7)
@@ -327,7 +327,7 @@ def bitterness(soapiness: float, pyrophosphate_pct: float) -> float:
     Units:    index (acidity.soapiness); % acid pyrophosphate of flour weight; returns index
     Range:    soapiness 0 to 1e6; pyrophosphate_pct 0 to 10 % of flour; else ValueError
     Source:   baking-powder-literature: aftertaste from 1.5 to 2 % (from memory)
-    Spread:   the aftertaste of pyrophosphate from 1.5 to 2 %, by its source
+    Spread:   an order only: of aftertastes; pyrophosphate's shows from 1.5 to 2 %
 
     >>> bitterness(0.2, 3.5)
     2.0

@@ -27,6 +27,7 @@ import ast
 import inspect
 import pkgutil
 import re
+import sys
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -95,8 +96,24 @@ class Law:
     @property
     def spread_kind(self) -> str:
         """Which kind its spread is: one of `KINDS`, "checked" (a figure from published check values) or "figure"."""
-        opening = (kind for start, kind in KINDS.items() if self.spread.startswith(start))
-        return next(opening, "checked" if "as far as its check" in self.spread else "figure")
+        return _kind(self.spread)
+
+
+def _kind(spread: str) -> str:
+    opening = (kind for start, kind in KINDS.items() if spread.startswith(start))
+    return next(opening, "checked" if "as far as its check" in spread else "figure")
+
+
+def only_orders(name: str) -> bool:
+    """Whether a law, by the full name that conclusions know it by, tells no more than which of two is more.
+
+    >>> from assistant.laws import crumb
+    >>> only_orders("assistant.laws.crumb.springiness"), only_orders("assistant.laws.crumb.moistness")
+    (True, False)
+    """
+    home, _, law = name.rpartition(".")
+    found = getattr(sys.modules.get(home), law, None)
+    return home.startswith("assistant.laws.") and _kind(parts(found).get("Spread", "")) == "order"
 
 
 @cache

@@ -5,6 +5,7 @@ Nothing is computed here: numbers come from derivations and are only rounded and
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from textwrap import wrap
+from typing import Any
 
 from assistant.formula.model import Bake, Formula, Line, Step
 from assistant.formula.parts import weights_of
@@ -22,12 +23,14 @@ from assistant.plan.model import (
     Why,
 )
 from assistant.publish.compare import Comparison, Difference, parts_of
+from assistant.publish.laws import only_orders
 from assistant.rulebook.model import Figure, Ingredient, Rulebook
 from assistant.rulebook.packet import OWN_LABEL
 from assistant.words.derivation import Derivation
 from assistant.words.faults import Fault
 from assistant.words.units import (
     UNITS,
+    borne_out,
     c_to_f,
     cook_measure,
     cook_number,
@@ -113,23 +116,32 @@ def _plain(value: float, digits: int) -> str:
 
 
 def amount(derivation: Derivation | None) -> str:
-    """A derived value, with its range where that shows in the digits.
+    """A derived value, with its range where that shows in the digits; no digit is finer than the range bears.
 
     >>> amount(Derivation("t", 34.0, "min", low=30.0, high=38.0)), amount(None)
     ('34 min (30 to 38)', 'unknown')
+    >>> amount(Derivation("t", 2.438, "days", low=1.432, high=2.771))
+    '2.4 days (1.4 to 2.8)'
+    >>> amount(Derivation("t", 19.4, "1", "assistant.laws.crumb.springiness", low=16.4, high=21.6))
+    '19 (16 to 22)'
     """
     if derivation is None:
         return "unknown"
-    text = number(derivation.value, derivation.unit)
-    spread = _spread(derivation)
-    return f"{text} ({spread})" if spread else text
+    unit, (value, *ends) = derivation.unit, _borne_out(derivation)
+    least, most = (None if end is None else _figures(end, unit) for end in ends)
+    return number(value, unit) if least == most else f"{number(value, unit)} ({least} to {most})"
 
 
-def _spread(derivation: Derivation) -> str:
-    if derivation.low is None or derivation.high is None or derivation.value is None:
-        return ""
-    low, high = _figures(derivation.low, derivation.unit), _figures(derivation.high, derivation.unit)
-    return f"{low} to {high}" if low != high else ""
+def _borne_out(derivation: Derivation) -> tuple[Any, float | None, float | None]:
+    """A value and its range with the digits that can be told: what only orders has no decimals to speak of."""
+    value, low, high = derivation.value, derivation.low, derivation.high
+    if not isinstance(value, int | float) or isinstance(value, bool):
+        return value, None, None
+    if only_orders(derivation.by):
+        value, low, high = (None if end is None else round(end, int(abs(end) < 2)) for end in (value, low, high))
+    if value is None or low is None or high is None or low == high or derivation.unit == "1":
+        return value, low, high
+    return borne_out(value, low, high)
 
 
 def _range(low: Derivation, high: Derivation) -> str:
@@ -799,8 +811,11 @@ def crumb(assessment: Assessment, option: Option | None = None) -> str:
     others = [
         f"{name} {word}" for name, word in assessment.crumb_words.items() if name not in assessment.crumb
     ]
-    head = f"{assessment.formula.name}: crumb, crust and taste"
-    return "\n".join([head, *columns(rows), *([paragraph(", ".join(others), 2)] if others else [])])
+    told = [f"{assessment.formula.name}: crumb, crust and taste", *columns(rows)]
+    told += [paragraph(", ".join(others), 2)] if others else []
+    compare = [name for name, found in assessment.crumb.items() if only_orders(found.by)]
+    told += ["", paragraph(f"To compare breads by, not to measure: {', '.join(compare)}.")] if compare else []
+    return "\n".join(told)
 
 
 def allergens(assessment: Assessment, book: Rulebook) -> str:
@@ -989,7 +1004,7 @@ def _cut(text: str, room: int) -> str:
 
 
 def _value(value: Derivation | None, difference: Difference) -> str:
-    return "unknown" if value is None else number(value.value, difference.unit)
+    return "unknown" if value is None else number(_borne_out(value)[0], difference.unit)
 
 
 # -- faults and manners ----------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from math import floor, log
+from math import floor, log, log10
 from types import MappingProxyType
 from typing import Any, Literal, get_args
 from unicodedata import numeric
@@ -682,6 +682,23 @@ def plain_number(value: float) -> str:
     from decimal import Decimal
 
     return format(Decimal(written), "f")
+
+
+def borne_out(value: float, low: float, high: float) -> tuple[float, float, float]:
+    """A number and its range without decimals finer than a quarter of the range; the number keeps its first digit.
+
+    >>> borne_out(2.438, 1.432, 2.771), borne_out(19.4, 16.4, 21.6), borne_out(0.3, 0.0, 8.3)
+    ((2.4, 1.4, 2.8), (19.0, 16.0, 22.0), (0.3, 0.0, 8.0))
+    """
+    if low == high:
+        return value, low, high
+    decimals = _decimals((high - low) / 4)
+    return round(value, max(decimals, _decimals(value or 1.0))), round(low, decimals), round(high, decimals)
+
+
+def _decimals(size: float) -> int:
+    """Decimals down to a size's first digit."""
+    return max(0, -floor(log10(abs(size))))
 
 
 def grams_text(mass_g: float, exact: bool = False) -> str:
