@@ -14,6 +14,7 @@ from assistant.laws.thermal import Composition
 from assistant.plan.assess import assess
 from assistant.rulebook.model import Acid, Ingredient, Rulebook
 from assistant.rulebook.read import load
+from assistant.words.derivation import Derivation
 
 LEAN = Composition(0.42, 0.075, 0.03, 0.445, 0.02, 0.01)
 """A lean wheat dough at 62 % hydration."""
@@ -115,12 +116,23 @@ def crumb_ph(product: str, grams: str) -> float:
 
     The formulas in the tables are usual ones of the trade (common practice); none was fitted to a pH.
     """
+    ph = _crumb_ph(product, grams).value
+    assert isinstance(ph, float)
+    return ph
+
+
+def crumb_ph_ends(product: str, grams: str) -> tuple[float, float]:
+    """Between which ends the program says that this pH lies."""
+    ph = _crumb_ph(product, grams)
+    assert ph.low is not None and ph.high is not None
+    return ph.low, ph.high
+
+
+def _crumb_ph(product: str, grams: str) -> Derivation:
     lines = tuple(
         Line(name, name, float(g)) for name, g in (part.rsplit(" ", 1) for part in grams.split(", "))
     )
-    ph = assess(Formula(product, product, lines, bake=Bake(180.0, 30.0)), book()).chemistry.ph_baked.value
-    assert isinstance(ph, float)
-    return ph
+    return assess(Formula(product, product, lines, bake=Bake(180.0, 30.0)), book()).chemistry.ph_baked
 
 
 # ---- bakes ----
