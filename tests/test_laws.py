@@ -279,6 +279,14 @@ def test_a_law_tells_how_sure_it_is(law: Law) -> None:
         assert carries == (kind in ("figure", "checked")), kind
 
 
+@by_name
+def test_what_is_weakly_known_stands_as_low_usual_and_high(law: Law) -> None:
+    constants = vars(import_module(law.function.__module__))
+    for name in re.findall(r"\b[A-Z][A-Z0-9_]{3,}\b", law.spread) if law.spread_kind == "arguments" else ():
+        ends = [band for known, band in constants.items() if known.endswith(name)]
+        assert ends and all(low < usual < high for low, usual, high in ends), name
+
+
 def _lender(law: Law) -> Law:
     named = re.match(r"as ([\w.]+)", law.spread)
     assert named

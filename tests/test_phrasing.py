@@ -136,6 +136,13 @@ def test_numbers_have_as_many_digits_as_a_kitchen_can_use(value: float | None, u
     assert phrasing.number(value, unit) == text
 
 
+def test_what_only_orders_has_no_decimals_and_says_so() -> None:
+    springs = Derivation("springiness", 19.4, "1", "assistant.laws.crumb.springiness", low=16.4, high=21.6)
+    text = flat(phrasing.crumb(replace(assessment(ROLLS), crumb={"springiness": springs})))
+    assert "springiness 19 (16 to 22)" in text
+    assert text.endswith("To compare breads by, not to measure: springiness.")
+
+
 def test_a_lower_bound_is_told_as_one() -> None:
     here = replace(assessment(ROLLS), nutrition=nutrition(incomplete=("sodium_mg", "net_carbs_g")))
     assert "sodium at least 310 mg" in flat(phrasing.macros_line(here))

@@ -104,6 +104,7 @@ def _kind(spread: str) -> str:
     return next(opening, "checked" if "as far as its check" in spread else "figure")
 
 
+@cache
 def only_orders(name: str) -> bool:
     """Whether a law, by the full name that conclusions know it by, tells no more than which of two is more.
 
