@@ -20,7 +20,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.__main__ import main
-from assistant.batch.convert import Convert, Job, run
+from assistant.batch.convert import CHUNK, Convert, Job, run
 from assistant.batch.summary import Summary
 from assistant.formula.model import Formula
 from assistant.formula.write import to_yaml
@@ -31,7 +31,7 @@ from tests.corpus import recipes
 from tests.handmade import option
 
 ROOT = Path(__file__).resolve().parent.parent
-CHUNKY = 80
+CHUNKY = 5 * CHUNK // 2
 """Recipes enough for three chunks."""
 
 
@@ -266,7 +266,7 @@ def test_killed_at_any_byte_it_goes_on_and_nothing_is_lost_or_twice(
     done: list[str] = []
     summary, _, _ = ran(book, path, make=lambda book: by_name(book, done.append), out=folder)
     assert same(folder, undisturbed)
-    assert summary.before == (min(32 * (chunk + 1), CHUNKY) if file == 2 and share == 1 else 32 * chunk)
+    assert summary.before == (min(CHUNK * (chunk + 1), CHUNKY) if file == 2 and share == 1 else CHUNK * chunk)
     assert done == [f"recipe {n}" for n in range(summary.before, CHUNKY) if n % 10 != 7]
 
 
@@ -280,7 +280,7 @@ def test_a_journal_ahead_of_its_files_is_not_believed(
     partial_file = folder / "results.partial.jsonl"
     partial_file.write_bytes(partial_file.read_bytes()[:-1])
     summary, _, _ = ran(book, path, out=folder)
-    assert summary.before == 32
+    assert summary.before == CHUNK
     assert same(folder, undisturbed)
 
 
@@ -294,7 +294,7 @@ def test_lines_that_no_run_wrote_are_dropped_from_a_journal(
     with (folder / "journal.jsonl").open("a", encoding="utf-8") as journal:
         journal.write(line + "\n")
     summary, _, _ = ran(book, path, out=folder)
-    assert summary.before == 64
+    assert summary.before == 2 * CHUNK
     assert same(folder, undisturbed)
 
 
@@ -309,13 +309,13 @@ def test_what_is_done_is_not_done_again(book: Rulebook, whole: tuple[Path, Path]
 
 def test_ctrl_c_keeps_what_is_done(book: Rulebook, tmp_path: Path) -> None:
     path, out = many(tmp_path), tmp_path / "out"
-    summary, _, shown = ran(book, path, make=partial(interrupted, at="recipe 70"), out=out)
+    summary, _, shown = ran(book, path, make=partial(interrupted, at=f"recipe {2 * CHUNK + 6}"), out=out)
     assert not summary.complete
     assert "goes on where it ended" in shown
-    assert summary.tally.recipes == 64
+    assert summary.tally.recipes == 2 * CHUNK
     assert not (out / "results.jsonl").exists()
     summary, _, _ = ran(book, path, out=out)
-    assert summary.before == 64
+    assert summary.before == 2 * CHUNK
     assert [each["formula"] for each in documents(out / "results.jsonl")] == [
         f"recipe {n}" for n in range(CHUNKY)
     ]
@@ -369,18 +369,18 @@ def test_a_killed_run_leaves_no_process_and_no_final_file_and_goes_on(book: Rule
     assert not (out / "results.jsonl").exists()
     wait_until(lambda: not any(map(alive, workers)))
     summary, _, _ = ran(book, path, out=out)
-    assert 64 <= summary.before < 300
+    assert 2 * CHUNK <= summary.before < 300
     assert [each["formula"] for each in documents(out / "results.jsonl")] == [
         f"recipe {n}" for n in range(300)
     ]
 
 
 def test_a_recipe_that_kills_its_process_is_set_aside_alone(book: Rulebook, tmp_path: Path) -> None:
-    names = [f"recipe {n}" for n in range(40)]
+    names = [f"recipe {n}" for n in range(CHUNK + 8)]
     names[5] = "deadly"
     path = written(tmp_path / "all.jsonl", names)
     summary, lines, shown = ran(book, path, make=deadly, workers=2, as_json=True)
-    assert summary.tally.outcomes == {"blocked": 39, "unreadable": 1}
+    assert summary.tally.outcomes == {"blocked": CHUNK + 7, "unreadable": 1}
     assert [json.loads(line)["formula"] for line in lines.splitlines()] == names[:5] + names[6:]
     assert f"{path}:6: the process working on it was killed" in shown
 
@@ -512,7 +512,7 @@ def test_a_full_disk_ends_the_run_with_a_sentence_and_nothing_is_lost(book: Rule
         "unreadable.partial.jsonl",
     }
     summary, _, _ = ran(book, path, out=out)
-    assert summary.before == 32
+    assert summary.before == CHUNK
     assert [each["formula"] for each in documents(out / "results.jsonl")] == [
         f"recipe {n}" for n in range(CHUNKY)
     ]
@@ -544,12 +544,12 @@ def test_the_command_does_on_a_cluster_what_it_does_here(
     tmp_path: Path, scheduler: str, capsysbinary: pytest.CaptureFixture[bytes]
 ) -> None:
     path = tmp_path / "all.jsonl"
-    path.write_text("".join(json.dumps(yaml.safe_load(to_yaml(each))) + "\n" for each in recipes(40)), encoding="utf-8")
+    path.write_text("".join(json.dumps(yaml.safe_load(to_yaml(each))) + "\n" for each in recipes(CHUNK + 8)), encoding="utf-8")
     words = ["adapt", str(path), "--diet", "vegan", "--plans", "1", "--no-working", "--json"]
     main([*words, "--cluster", scheduler])
     there = capsysbinary.readouterr().out
     main([*words, "--workers", "1"])
-    assert there.count(b"\n") == 40
+    assert there.count(b"\n") == CHUNK + 8
     assert there == capsysbinary.readouterr().out
 
 

@@ -33,6 +33,8 @@ Unit = Sheet | Found
 """What is given out: a text still to be read, or a recipe read from a text too long to be given out whole."""
 CHUNK = 64
 CHUNK_CHARS = 500_000
+SELDOM = 20_000
+"""Things made before the collector looks for waste, where a recipe makes thousands that are gone with it."""
 LONG_CHARS = 200_000
 """A text of JSON longer than this is read where it is found, and its recipes are given out one by one."""
 
@@ -154,10 +156,12 @@ def _at_hand(task: Task) -> tuple[Rulebook, Convert]:
 
 
 def _lay_out(task: Task, book: Rulebook) -> None:
-    """Keep what a task needs at hand; it lasts as long as the work, so that nobody has to look for waste in it."""
+    """Keep what a task needs at hand; it lasts as long as the work, so that nobody has to look for waste in it, and
+    looks less often at what hardly ever goes round in circles."""
     _ready.clear()
     _ready[task.key] = book, task.make(book)
     gc.freeze()
+    gc.set_threshold(SELDOM)
 
 
 def work(task: Task, units: tuple[Unit, ...]) -> list[list[Result]]:

@@ -130,19 +130,25 @@ def unexplained(base: Case, altered: Case, priors: Priors = PRIORS) -> float:
     >>> unexplained(roll, roll), round(unexplained(roll, replace(roll, mass_g=120)), 2)
     (0.0, 0.14)
     """
-    blocks = base.block, altered.block
-    rows = rows_of((base, altered), priors)
-    films = rows.film * rows.reach + 15 * rows.view
+    return _unexplained(base, altered, rows_of((base, altered), priors), [0, 1])
+
+
+def _unexplained(base: Case, altered: Case, rows: Rows, at: list[int]) -> float:
+    """`unexplained`, from rows among which the two stand at these places."""
+    thickness = rows.half_m[at]
+    surface = rows.surface_gain[at] * (rows.exponent[at] + 1) / thickness
+    films = rows.film[at] * rows.reach[at] + 15 * rows.view[at]
+    pans = rows.pan_j_m2k[at]
     place = (
-        abs(log(blocks[1].half_thickness_m / blocks[0].half_thickness_m))
-        + abs(log(blocks[1].surface_per_volume / blocks[0].surface_per_volume))
+        abs(log(thickness[1] / thickness[0]))
+        + abs(log(surface[1] / surface[0]))
         + abs(log((altered.oven_c - 80) / (base.oven_c - 80)))
         + abs(log(films[1] / films[0]))
         + abs(log(altered.pressure_pa / base.pressure_pa))
         + abs(altered.start_c - base.start_c) / 100
         + abs(altered.vapour_pa - base.vapour_pa) / 50_000
         + abs(altered.steam_min - base.steam_min) / 40
-        + abs(rows.pan_j_m2k[1] - rows.pan_j_m2k[0]) / 40_000
+        + abs(pans[1] - pans[0]) / 40_000
     )
     parts = zip(base.dough.parts, altered.dough.parts, strict=True)
     dough = (
@@ -440,6 +446,7 @@ class _Track:
     factors: tuple[float, ...]
     bases: tuple[int, ...]  # place of each change's base among the pieces
     places: tuple[tuple[int, ...], ...]  # and of its altered pieces
+    rows: Rows  # of the pieces as expected, in the oven as expected
     history: Histories
     colour: Array  # of the pieces as expected
     loss_min: Array  # min to the base's loss; (1 + doubts, pieces)
@@ -475,8 +482,8 @@ class _Track:
         better = np.array([factors[at] for at in per_piece])
         base_s = np.array([60 * changes[at].base_minutes for at in per_piece])
         base_place = np.array(base_at)
-        rows = rows_of(cases, priors)
-        rows = replace(rows, film=rows.film * better)
+        expected = rows_of(cases, priors)
+        rows = replace(expected, film=expected.film * better)
         batch = [rows]
         for doubt in doubts:
             moved = rows
@@ -508,6 +515,7 @@ class _Track:
             tuple(factors),
             tuple(bases),
             tuple(places),
+            expected,
             history,
             browned(history.minutes[:, : len(cases)], history.surface_c[:, : len(cases)]),
             loss_min,
@@ -527,7 +535,7 @@ class _Track:
                     f"a piece of {case.mass_g:g} g ({case.shape}) is not done at {case.oven_c:g} C within "
                     f"{longest:.0f} min (core target {target_c:g} C): check its mass, shape and oven"
                 )
-            found.append(self._prediction(at, place, custom, priors, unexplained(base, case, priors)))
+            found.append(self._prediction(at, place, custom, priors, _unexplained(base, case, self.rows, [self.bases[at], place])))
         return tuple(found)
 
     def _prediction(self, at: int, place: int, custom: float, priors: Priors, miss: float) -> Prediction:

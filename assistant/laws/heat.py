@@ -8,7 +8,7 @@ no switch. Any number of cases, each with a time step of its own, go through one
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from math import log
 from typing import Any
 
@@ -107,6 +107,12 @@ leaks. Source: `derived`, 250 g as steam at 200 C is 540 L against 50-70 L of ov
 ovens are not tight."""
 
 
+@lru_cache(maxsize=64)
+def _boiling_c(pressure_pa: float) -> float:
+    """`thermal.boiling_point_c` of an oven: a house has one pressure, and a thousand bakes."""
+    return float(thermal.boiling_point_c(pressure_pa))
+
+
 @dataclass(frozen=True, slots=True)
 class Case:
     """One piece of dough in one oven.
@@ -154,7 +160,7 @@ class Case:
     @property
     def boiling_c(self) -> float:
         """Where water boils in its oven, C."""
-        return float(thermal.boiling_point_c(self.pressure_pa))
+        return _boiling_c(self.pressure_pa)
 
     @property
     def block(self) -> Block:

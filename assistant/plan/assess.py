@@ -8,10 +8,10 @@ from assistant.laws.dough import minutes_to_cool
 from assistant.laws.nutrition import baked_mass_g
 from assistant.plan.baking import Baking, baking_of, own_loss, prepare
 from assistant.plan.chemistry import chemistry_of
-from assistant.plan.conditions import Facts, unmet
+from assistant.plan.conditions import Facts, failing, unmet
 from assistant.plan.crumb import crumb_of, words
 from assistant.plan.diets import allergens_of, verdicts
-from assistant.plan.functions import Context, context_of, is_any
+from assistant.plan.functions import Context, context_of
 from assistant.plan.model import Assessment, Chemistry, Nutrition
 from assistant.plan.nutrition import nutrition_of
 from assistant.plan.sweetness import sugar_alcohols_of, sweetener_cautions
@@ -178,9 +178,8 @@ def cautions_of(context: Context, facts: Facts, named: frozenset[str] = frozense
     called = named | {c for i in context.ingredients if i is not None for c in i.cautions}
     shown = []
     for caution in context.book.cautions.values():
-        holds = any(not unmet({key: value}, context, None, facts) for key, value in caution.when.items())
-        of_numbers = any(key in NUMBERS for key in caution.when)
-        if holds or (caution.id in called and not of_numbers):
+        named_here = caution.id in called and caution.when.keys().isdisjoint(NUMBERS)
+        if named_here or any(not failing(key, wanted, context, None, facts) for key, wanted in caution.when.items()):
             shown.append(caution.text)
     return tuple(dict.fromkeys(shown))
 
@@ -189,8 +188,7 @@ def _reactions(context: Context, facts: Facts) -> tuple[str, ...]:
     """Chemistry that bites, where both its partners and its conditions are there."""
     found = []
     for reaction in context.book.reactions.values():
-        here = any(i is not None and is_any(i, reaction.between) for i in context.ingredients)
-        if here and not unmet(reaction.when, context, None, facts):
+        if context.lines(*reaction.between) and not unmet(reaction.when, context, None, facts):
             found.append(f"{reaction.name}: {reaction.seen}; {reaction.helps}.")
     return tuple(found)
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import sqrt
 
 from assistant.formula.model import Bake
@@ -32,6 +33,10 @@ KITCHEN_SPREAD = 0.08
 printed times give 5 to 10 % either way."""
 
 
+KITCHENS = 256
+"""Heights, and with each class of product core targets there, remembered: a kitchen stays where it is."""
+
+
 @dataclass(frozen=True, slots=True)
 class Baking:
     """How a formula enters the oven, and what its class says of being done."""
@@ -54,7 +59,7 @@ def baking_of(context: Context, start_c: float) -> Baking | str:
         return dough
     shape = shape_of(formula.bake, product)
     piece_g = formula.piece_g or formula.dough_g
-    pressure = float(pressure_pa(formula.altitude_m))
+    pressure = _pressure_pa(formula.altitude_m)
     try:
         case = heat.Case(
             mass_g=piece_g, dough=dough, gas_fraction=_gas_fraction(product, dough),
@@ -62,9 +67,19 @@ def baking_of(context: Context, start_c: float) -> Baking | str:
             pan_cm=pan_cm(formula.bake, shape), finish=finish_of(formula.bake, shape), oven=formula.bake.oven,
             pressure_pa=pressure, steam_min=formula.bake.steam_min,
         )  # fmt: skip
-        return Baking(case, float(core_target_c(product.core_c.centre, formula.altitude_m)), product)
+        return Baking(case, _core_target_c(product.core_c.centre, formula.altitude_m), product)
     except ValueError as outside:
         return str(outside)
+
+
+@lru_cache(maxsize=KITCHENS)
+def _pressure_pa(altitude_m: float) -> float:
+    return float(pressure_pa(altitude_m))
+
+
+@lru_cache(maxsize=KITCHENS)
+def _core_target_c(sea_level_c: float, altitude_m: float) -> float:
+    return float(core_target_c(sea_level_c, altitude_m))
 
 
 def dough_of(context: Context) -> Composition | str:

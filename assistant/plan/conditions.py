@@ -19,10 +19,16 @@ def unmet(when: Mapping[str, Any], context: Context, at: int | None, facts: Fact
     depends on it is not used rather than used blindly.
     """
     for key, wanted in when.items():
-        failed = _TESTS[key](wanted, context, at) if key in _TESTS else _fact(key, wanted, facts)
+        failed = failing(key, wanted, context, at, facts)
         if failed:
             return failed
     return ""
+
+
+def failing(key: str, wanted: Any, context: Context, at: int | None, facts: Facts) -> str:
+    """Why a single condition fails, or "" when it holds."""
+    test = _TESTS.get(key)
+    return _fact(key, wanted, facts) if test is None else test(wanted, context, at)
 
 
 def _each(value: Any) -> tuple[Any, ...]:

@@ -54,6 +54,17 @@ def strengths(ingredient: Ingredient, book: Rulebook) -> Mapping[str, float | No
     return found
 
 
+def served(ingredient: Ingredient, book: Rulebook) -> tuple[tuple[Function, float], ...]:
+    """The functions that a gram of an ingredient of the rulebook adds to, and how much; worked out once."""
+    known: dict[str, tuple[tuple[Function, float], ...]] = book.remembered.setdefault(f"{__name__}.served", {})
+    found = known.get(ingredient.id)
+    if found is None:
+        each = strengths(ingredient, book)
+        found = tuple((f, amount) for f in book.functions.values() if (amount := each[f.id]))
+        known[ingredient.id] = found
+    return found
+
+
 @dataclass(frozen=True)
 class Context:
     """A formula seen with the rulebook: masses by class, amounts of each function, what matters.
@@ -115,13 +126,9 @@ class Context:
     def lines(self, *classes: str) -> tuple[int, ...]:
         """Places of the lines whose ingredient is one of these ids or in one of these classes; lines that
         weigh nothing are no longer there."""
-        found = self._lines.get(classes)
-        if found is None:
-            found = self._lines[classes] = tuple(
-                at for at, ingredient in enumerate(self.ingredients)
-                if ingredient and self.formula.lines[at].grams != 0 and is_any(ingredient, classes)
-            )  # fmt: skip
-        return found
+        if len(classes) == 1:
+            return self._places.get(classes[0], ())
+        return tuple(sorted({at for name in classes for at in self._places.get(name, ())}))
 
     @cached_property
     def memo(self) -> dict[Hashable, Any]:
@@ -129,8 +136,14 @@ class Context:
         return {}
 
     @cached_property
-    def _lines(self) -> dict[tuple[str, ...], tuple[int, ...]]:
-        return {}
+    def _places(self) -> dict[str, tuple[int, ...]]:
+        """Places of the lines that are there, by all they are."""
+        found: dict[str, tuple[int, ...]] = {}
+        for at, ingredient in enumerate(self.ingredients):
+            if ingredient is not None and self.formula.lines[at].grams != 0:
+                for name in _names(ingredient, self.book):
+                    found[name] = (*found.get(name, ()), at)
+        return found
 
     def grams(self, *classes: str) -> float:
         """Known mass of the lines of these ids or classes, g."""
@@ -166,11 +179,13 @@ class Context:
 
     def total(self, function_id: str) -> float:
         """How much of a function all lines bring that know it."""
-        total = 0.0
-        for ingredient, line in zip(self.ingredients, self.formula.lines, strict=True):
-            if ingredient is not None and line.grams:
-                total += (strengths(ingredient, self.book)[function_id] or 0.0) * line.grams
-        return total
+        return sum((known[function_id] or 0.0) * grams for known, grams in self._strengths)
+
+    @cached_property
+    def _strengths(self) -> list[tuple[Mapping[str, float | None], float]]:
+        """How strongly each known line serves each function, and its mass, g."""
+        lines = zip(self.ingredients, self.formula.lines, strict=True)
+        return [(strengths(i, self.book), line.grams) for i, line in lines if i is not None and line.grams]
 
     @cached_property
     def matters(self) -> tuple[tuple[str, ...], ...]:
@@ -183,17 +198,15 @@ class Context:
         return tuple(bodies[self.part_of(at)]._matters(at) for at in range(len(self.formula.lines)))
 
     def _matters(self, at: int) -> tuple[str, ...]:
-        if self.base_weight_g <= 0:
+        ingredient, grams = self.ingredients[at], self.formula.lines[at].grams
+        if self.base_weight_g <= 0 or ingredient is None or not grams:
             return ()
-        served = []
-        for function in self.book.functions.values():
-            amount = self.amount(at, function)
-            if amount is None or amount <= 0 or not self.wanted(function.id):
-                continue
-            per_100g = 100 * amount / self.base_weight_g
-            if per_100g >= function.matters_from:
-                served.append((-per_100g / (function.matters_from or per_100g), function.id))
-        return tuple(function_id for _, function_id in sorted(served))
+        found = []
+        for function, per_gram in served(ingredient, self.book):
+            per_100g = 100 * per_gram * grams / self.base_weight_g
+            if per_100g > 0 and per_100g >= function.matters_from and self.wanted(function.id):
+                found.append((-per_100g / (function.matters_from or per_100g), function.id))
+        return tuple(function_id for _, function_id in sorted(found))
 
     def wanted(self, function_id: str) -> bool:
         """Whether a function has a use in this formula: always, unless it only answers needs."""
@@ -244,6 +257,15 @@ def is_any(ingredient: Ingredient, classes: Iterable[str]) -> bool:
         if name in own or name == ingredient.id or name == ingredient.like:
             return True
     return False
+
+
+def _names(ingredient: Ingredient, book: Rulebook) -> frozenset[str]:
+    """All that an ingredient of the rulebook is, as `is_any` has it; worked out once."""
+    known: dict[str, frozenset[str]] = book.remembered.setdefault(f"{__name__}.names", {})
+    found = known.get(ingredient.id)
+    if found is None:
+        found = known[ingredient.id] = frozenset({ingredient.id, ingredient.like, *ingredient.classes})
+    return found
 
 
 def mass(line: Line) -> float:

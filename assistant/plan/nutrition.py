@@ -127,25 +127,15 @@ def _weighed(formula: Formula, book: Rulebook) -> Weighed:
 
 def _summed(here: Weighed, nutrient: str, book: Rulebook, notes: Notes) -> _Sum:
     name, unit = SUMMED[nutrient]
-    parts: list[Derivation] = []
-    for ingredient, grams in here:
-        found = None if ingredient is None else _remembered(ingredient, nutrient, book, notes)
-        if found is not None:
-            claim = f"{name} of the {grams.claim}"
-            parts.append(
-                notes.derive(
-                    claim,
-                    law.contribution,
-                    grams,
-                    found,
-                    unit=unit,
-                    evidence=found.evidence,
-                    grade=found.grade,
-                )
-            )
+    parts = [
+        (grams, found)
+        for ingredient, grams in here
+        if ingredient is not None and (found := _remembered(ingredient, nutrient, book, notes)) is not None
+    ]
     if not parts:
         return _Sum(None, False)
-    return _Sum(notes.derive(f"{name} of the dough", law.total, *parts, unit=unit), len(parts) == len(here))
+    total = notes.summed(f"{name} of the dough", law.total, law.contribution, f"{name} of the {{}}", parts, unit)
+    return _Sum(total, len(parts) == len(here))
 
 
 def _remembered(ingredient: Ingredient, nutrient: str, book: Rulebook, notes: Notes) -> Derivation | None:

@@ -162,7 +162,15 @@ def _members(
 
 def usual_of(class_id: str, book: Rulebook) -> tuple[str, ...]:
     """Members of a class that a baker reaches for first: the class's own usual one, those it offers, then
-    those that needs name, in their order."""
+    those that needs name, in their order; looked up once."""
+    remembered: dict[str, tuple[str, ...]] = book.remembered.setdefault(f"{__name__}.usual", {})
+    found = remembered.get(class_id)
+    if found is None:
+        found = remembered[class_id] = _usual_of(class_id, book)
+    return found
+
+
+def _usual_of(class_id: str, book: Rulebook) -> tuple[str, ...]:
     known = book.classes.get(class_id)
     named = [m for _, need in sorted(book.needs.items()) for m in need.met_by if m in book.ingredients]
     first = [] if known is None else [*((known.usual,) if known.usual else ()), *known.offered]

@@ -8,7 +8,7 @@ from assistant.plan.conditions import Facts
 from assistant.plan.constraints import Admission, breaking, kept_lines
 from assistant.plan.diets import wholes
 from assistant.plan.draft import Choice, Refused, leaving_with, size
-from assistant.plan.functions import WATER_HELD, Context, is_any, mass, strengths
+from assistant.plan.functions import WATER_HELD, Context, is_any, mass, served, strengths
 from assistant.plan.score import ELSEWHERE, MOST_STEPS, WEIGHT
 from assistant.plan.search import Open, Way
 from assistant.plan.swaps import Arrival, Candidate, candidates, products_after, usual_of
@@ -188,14 +188,19 @@ class Ways:
         scale = self.base.base_weight_g / 100
         if scale <= 0:
             return 0.0
+        book, lines = self.base.book, self.base.formula.lines
+        moved = [(self.base.ingredients[at], -mass(lines[at])) for at in sorted(covers)]
+        moved += [(book.ingredients[ident], grams) for ident, grams in brought.items()]
+        change: dict[str, float] = {}
+        for ingredient, grams in moved:
+            for function, per_gram in () if ingredient is None else served(ingredient, book):
+                change[function.id] = change.get(function.id, 0.0) + per_gram * grams
         total = 0.0
-        for function in self.base.book.functions.values():
-            if function.tolerance <= 0 or function.id in ELSEWHERE or function.id in (WATER_HELD, *spared):
+        for ident, amount in change.items():
+            tolerance = book.functions[ident].tolerance
+            if tolerance <= 0 or ident in ELSEWHERE or ident in spared or ident == WATER_HELD:
                 continue
-            change = -sum(self.base.amount(at, function) or 0.0 for at in covers)
-            for ident, grams in brought.items():
-                change += grams * (strengths(self.base.book.ingredients[ident], self.base.book)[function.id] or 0.0)
-            steps = abs(change) / (function.tolerance * scale)
+            steps = abs(amount) / (tolerance * scale)
             total += min(steps, MOST_STEPS) if steps > 0.5 else 0.0
         return total
 

@@ -5,7 +5,7 @@ cannot drift apart. A note-taker that keeps nothing (`BARE`) runs the same laws
 and gives the same numbers.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import isfinite, sqrt
 from typing import Any, Final, Literal, get_args
@@ -108,6 +108,39 @@ class Notes:
         return Derivation(
             claim, value, unit, f"{law.__module__}.{law.__name__}", evidence, grade, low, high, premises
         )
+
+    def summed(
+        self,
+        claim: str,
+        total: Callable[..., Any],
+        each: Callable[..., Any],
+        of_each: str,
+        parts: Iterable[tuple[Derivation, ...]],
+        unit: str = "1",
+    ) -> Derivation:
+        """What many alike come to: the law `each` of every part, and the law `total` of them.
+
+        A part is what `each` rests on: after its first premise it is called, as `of_each` has it, and from its
+        last it has evidence and grade.
+
+        >>> def times(grams: float, share: float) -> float: return grams * share
+        >>> def plus(*parts: float) -> float: return sum(parts)
+        >>> parts = [(stated("flour", 100.0, "g"), stated("fat", 0.01)), (stated("oil", 10.0, "g"), stated("fat", 1.0))]
+        >>> fat = Notes().summed("fat", plus, times, "fat of the {}", parts, "g")
+        >>> fat.value, fat.premises[1].claim, Notes(keep=False).summed("fat", plus, times, "", parts, "g").value
+        (11.0, 'fat of the oil', 11.0)
+        """
+        if not self.keep:
+            values = [each(*[premise.value for premise in premises]) for premises in parts]
+            return Derivation(claim, total(*values), unit)
+        told = [
+            self.derive(
+                of_each.format(premises[0].claim), each, *premises,
+                unit=unit, evidence=premises[-1].evidence, grade=premises[-1].grade,
+            )
+            for premises in parts
+        ]  # fmt: skip
+        return self.derive(claim, total, *told, unit=unit)
 
     def rule(
         self,
