@@ -4,7 +4,7 @@ import gc
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import CancelledError
-from contextlib import closing, nullcontext
+from contextlib import closing, contextmanager, nullcontext
 from dataclasses import dataclass
 from functools import partial
 from hashlib import blake2b
@@ -13,6 +13,8 @@ from pathlib import Path
 from threading import Lock
 from typing import Any, BinaryIO, TextIO
 from uuid import uuid4
+
+import orjson
 
 from assistant import __version__
 from assistant.batch.cluster import reach
@@ -33,8 +35,6 @@ Unit = Sheet | Found
 """What is given out: a text still to be read, or a recipe read from a text too long to be given out whole."""
 CHUNK = 64
 CHUNK_CHARS = 500_000
-SELDOM = 20_000
-"""Things made before the collector looks for waste, where a recipe makes thousands that are gone with it."""
 LONG_CHARS = 200_000
 """A text of JSON longer than this is read where it is found, and its recipes are given out one by one."""
 
@@ -156,12 +156,20 @@ def _at_hand(task: Task) -> tuple[Rulebook, Convert]:
 
 
 def _lay_out(task: Task, book: Rulebook) -> None:
-    """Keep what a task needs at hand; it lasts as long as the work, so that nobody has to look for waste in it, and
-    looks less often at what hardly ever goes round in circles."""
+    """Keep what a task needs at hand; it lasts as long as the work, so that nobody has to look for waste in it."""
     _ready.clear()
     _ready[task.key] = book, task.make(book)
     gc.freeze()
-    gc.set_threshold(SELDOM)
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Nobody looks for waste until the work is done: by then it is gone by itself."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
 
 
 def work(task: Task, units: tuple[Unit, ...]) -> list[list[Result]]:
@@ -170,9 +178,10 @@ def work(task: Task, units: tuple[Unit, ...]) -> list[list[Result]]:
     Errors: OtherRules.
     """
     book, convert = _at_hand(task)
-    found = [_read(unit, book) for unit in units]
-    results = iter(_results([each for of_unit in found for each in of_unit], convert))
-    return [list(islice(results, len(of_unit))) for of_unit in found]
+    with undisturbed():
+        found = [_read(unit, book) for unit in units]
+        results = iter(_results([each for of_unit in found for each in of_unit], convert))
+        return [list(islice(results, len(of_unit))) for of_unit in found]
 
 
 def _read(unit: Unit, book: Rulebook) -> list[Found]:
@@ -226,7 +235,10 @@ def _result(key: str, told: Options) -> Result:
 
 
 def _json(entry: Mapping[str, Any]) -> bytes:
-    return json.dumps(entry, ensure_ascii=False, allow_nan=False).encode("utf-8", "backslashreplace")
+    try:
+        return orjson.dumps(entry)
+    except TypeError:  # half a character, as a broken file may hold: written as an escape
+        return json.dumps(entry, ensure_ascii=False, allow_nan=False).encode("utf-8", "backslashreplace")
 
 
 # -- the run --------------------------------------------------------------------------------------

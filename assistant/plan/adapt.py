@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from assistant.formula.model import Formula
-from assistant.plan.assess import foresee
+from assistant.plan.assess import assess, foresee
 from assistant.plan.case import Case, Dough, cost_of_batch
 from assistant.plan.constraints import (
     Admission,
@@ -26,7 +26,7 @@ from assistant.plan.finish import (
     plan_of,
 )
 from assistant.plan.functions import mass
-from assistant.plan.model import BakeAnswer, Option, Options
+from assistant.plan.model import Assessment, BakeAnswer, Option, Options
 from assistant.plan.safety import confirm
 from assistant.plan.search import MOST_FURTHER, Found, cost_of
 from assistant.plan.swaps import usual_of
@@ -69,13 +69,18 @@ def best_of(
 ) -> list[Options]:
     """`adapt` for many recipes, baked together."""
     admission = Admission(constraints, book)
+    before = before_of if len(formulas) < CHUNK else _assessed  # a long run asks for each recipe once
     found: list[Options] = []
     for first in range(0, len(formulas), CHUNK):
         part = formulas[first : first + CHUNK]
         foresee(part, book)
-        cases = [Case(f, admission, before_of(f, book, notes)) for f in part]
+        cases = [Case(f, admission, before(f, book, notes)) for f in part]
         found += _together(cases, plans, notes)
     return found
+
+
+def _assessed(formula: Formula, book: Rulebook, notes: Notes) -> Assessment:
+    return assess(formula, book, notes)
 
 
 def conversion(
@@ -153,15 +158,17 @@ def _finished(work: Sequence[tuple[Case, Sequence[Found[Dough]]]], notes: Notes)
 
 def _unchanged(case: Case, found: Found[Dough], notes: Notes) -> Option:
     made = as_it_is(case.before, case.book, notes, case.score(found, notes))
-    return replace(made, remarks=tuple(_unsure(case, made)), doubts=_doubts(case, made))
+    doubts = _doubts(case, made)
+    return replace(made, remarks=tuple(_unsure(case, made, doubts)), doubts=doubts)
 
 
 def _option(
     case: Case, found: Found[Dough], plan: Plan, oven: BakeAnswer | str, notes: Notes
 ) -> Option:
     made = option(case.before, plan, oven, case.book, notes, case.score(found, notes))
-    remarks = dict.fromkeys((*made.remarks, *_others(case, found), *_unsure(case, made)))
-    return replace(made, title=_title(case, found), remarks=tuple(remarks), doubts=_doubts(case, made))
+    doubts = _doubts(case, made)
+    remarks = dict.fromkeys((*made.remarks, *_others(case, found), *_unsure(case, made, doubts)))
+    return replace(made, title=_title(case, found), remarks=tuple(remarks), doubts=doubts)
 
 
 def _title(case: Case, found: Found[Dough]) -> str:
@@ -198,12 +205,11 @@ def _doubts(case: Case, made: Option) -> tuple[str, ...]:
     return confirm(made.formula, case.book, wishes.diets, wishes.allergens).doubted
 
 
-def _unsure(case: Case, made: Option) -> Iterable[str]:
+def _unsure(case: Case, made: Option, doubts: tuple[str, ...]) -> Iterable[str]:
     """What can't be confirmed of the wishes."""
     wishes = case.constraints
-    doubted = _doubts(case, made)
-    if doubted:
-        yield f"It cannot be confirmed, so look at the labels. {'; '.join(doubted)}."
+    if doubts:
+        yield f"It cannot be confirmed, so look at the labels. {'; '.join(doubts)}."
     partly = [str(b) for b in case.bounds if b.nutrient in made.after.nutrition.incomplete]
     if partly:
         yield f"Told as far as it is known: {'; '.join(partly)}."

@@ -77,15 +77,23 @@ class Context:
     book: Rulebook
     apart: bool = False
 
-    @cached_property
+    @property
     def dough(self) -> "Context":
         """The dough alone; the places of all other lines stay, empty."""
-        return self if self.apart else self._of(self._dough_places)
+        return self._dough or self
 
-    @cached_property
+    @property
     def oven(self) -> "Context":
         """What goes into the oven: the dough, and what bakes in or on it."""
-        return self if self.apart else self._of(oven_places(self.formula, self.book))
+        return self._oven or self
+
+    @cached_property
+    def _dough(self) -> "Context | None":
+        return None if self.apart else self._of(self._dough_places)
+
+    @cached_property
+    def _oven(self) -> "Context | None":
+        return None if self.apart else self._of(oven_places(self.formula, self.book))
 
     def body(self, part: str) -> "Context":
         """A part made by itself; with "" the dough."""
@@ -108,9 +116,10 @@ class Context:
         """What a line works in: the dough, or the part made by itself."""
         return self.body(self.part_of(at))
 
-    def _of(self, places: frozenset[int]) -> "Context":
+    def _of(self, places: frozenset[int]) -> "Context | None":
+        """These places alone; None where they are all, so that no context holds on to itself."""
         formula = only(self.formula, places)
-        return self if formula is self.formula else Context(formula, self.book)
+        return None if formula is self.formula else Context(formula, self.book)
 
     @cached_property
     def ingredients(self) -> tuple[Ingredient | None, ...]:
@@ -128,7 +137,15 @@ class Context:
         weigh nothing are no longer there."""
         if len(classes) == 1:
             return self._places.get(classes[0], ())
-        return tuple(sorted({at for name in classes for at in self._places.get(name, ())}))
+        found = self._together.get(classes)
+        if found is None:
+            places = {at for name in classes for at in self._places.get(name, ())}
+            found = self._together[classes] = tuple(sorted(places))
+        return found
+
+    @cached_property
+    def _together(self) -> dict[tuple[str, ...], tuple[int, ...]]:
+        return {}
 
     @cached_property
     def memo(self) -> dict[Hashable, Any]:

@@ -7,6 +7,7 @@ without its premises.
 """
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from math import isfinite
 from typing import Any
 
@@ -57,7 +58,12 @@ def pointer(*keys: str | int) -> str:
     >>> pointer("options", 0, "a/b")
     '/options/0/a~1b'
     """
-    return "".join("/" + str(key).replace("~", "~0").replace("/", "~1") for key in keys)
+    return "".join(map(_step, keys))
+
+
+@lru_cache(maxsize=1024)
+def _step(key: str | int) -> str:
+    return "/" + str(key).replace("~", "~0").replace("/", "~1")
 
 
 class _Notebook:
@@ -107,10 +113,10 @@ class _Notebook:
 
 def _value(value: Any) -> Any:
     """A value as JSON has it: numbers, texts and truth as they are, other things as text."""
+    if isinstance(value, float):
+        return float(value) if isfinite(value) else None
     if value is None or isinstance(value, bool | int | str):
         return value
-    if isinstance(value, float):
-        return value if isfinite(value) else None
     if isinstance(value, tuple | list):
         return [_value(each) for each in value]
     return str(value)

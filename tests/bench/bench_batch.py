@@ -10,6 +10,7 @@ its peak is its own.
 """
 
 import argparse
+import gc
 import json
 import os
 import resource
@@ -24,7 +25,7 @@ from time import perf_counter, process_time
 
 import yaml
 
-from assistant.batch.convert import Job, Task, chunked, units_in, work
+from assistant.batch.convert import Job, Task, chunked, undisturbed, units_in, work
 from assistant.batch.workers import Processes, in_order
 from assistant.formula.collection import recipes_in
 from assistant.formula.model import Formula
@@ -94,9 +95,12 @@ def adapted(path: Path, book: Rulebook, plans: int, told: bool, most: int) -> fl
     """Seconds of adapting alone, without reading."""
     formulas = (found.formula for found in recipes_in(path, book) if found.formula is not None)
     notes = FULL if told else BARE
-    return sum(
-        seconds(partial(best_of, chunk, WISHES, book, plans, notes)) for chunk in in_chunks(islice(formulas, most))
-    )
+
+    def convert(chunk: list[Formula]) -> None:
+        with undisturbed():
+            best_of(chunk, WISHES, book, plans, notes)
+
+    return sum(seconds(partial(convert, chunk)) for chunk in in_chunks(islice(formulas, most)))
 
 
 def warm(task: Task) -> int:
@@ -132,6 +136,7 @@ def measured(number: int) -> list[str]:
     """The rows of a size."""
     book, _ = load()
     names = Names(book)
+    gc.freeze()
     with TemporaryDirectory() as folder:
         own, cards = Path(folder) / "own.jsonl", Path(folder) / "cards.jsonl"
         write(own, map(own_form, recipes(number)))
