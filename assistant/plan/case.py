@@ -13,19 +13,20 @@ from assistant.plan.constraints import (
     breaking,
     missed,
 )
-from assistant.plan.draft import Aim, Draft, Refused, Wishes, draft
+from assistant.plan.draft import LIQUIDS, Aim, Draft, Refused, Wishes, draft, size
 from assistant.plan.finish import (
     LOST,
     choice_title,
 )
-from assistant.plan.functions import Context, context_of, is_any, mass, strengths
+from assistant.plan.functions import ACID, BASE, WATER_HELD, Context, context_of, is_any, mass, strengths
 from assistant.plan.model import Assessment
 from assistant.plan.nutrition import nutrition_of
 from assistant.plan.score import WEIGHT, soda_left
 from assistant.plan.search import Found, Search, Settled, Way, cost_of
+from assistant.plan.swaps import products_after
 from assistant.plan.targets import Line, lines_of, movable
 from assistant.plan.ways import Ways, is_bought
-from assistant.rulebook.model import Rulebook
+from assistant.rulebook.model import Ingredient, Rulebook
 from assistant.words.derivation import BARE, Derivation, Notes
 
 ROUNDS = 3
@@ -181,8 +182,9 @@ class Case:
     def _reach(self) -> list[tuple[float, float]]:
         """How far the recipe is over each total, and by how much its movable lines could lower it."""
         found = []
-        for line in self.lines:
-            spare = 0.0
+        slack_g = SLACK * self.book.functions[WATER_HELD].tolerance * self.base.base_weight_g / 100
+        for line, of_water in zip(self.lines, self._of_water, strict=True):
+            spare = max(-of_water, 0.0) * slack_g
             for at, (low, high) in self.movable.items():
                 ingredient = self.base.ingredients[at]
                 per_gram = 0.0 if ingredient is None else line.per_gram(ingredient)
@@ -323,21 +325,66 @@ class Case:
 
     def _saved(self, way: Way, at: int) -> float:
         """By how much a way lowers a total at most, within the limits of its rule."""
-        line = self.lines[at]
         leaving = [(self.base.ingredients[p], mass(self.formula.lines[p])) for p in way.covers]
-        saved = sum(line.per_gram(i) * grams for i, grams in leaving if i is not None)
+        saved = sum(self._weight(at, i) * grams for i, grams in leaving if i is not None)
         for follower in {f for p in way.covers for f in self._followers[p]} - way.covers:
             ingredient = self.base.ingredients[follower]
             if ingredient is not None:
-                saved += max(line.per_gram(ingredient), 0.0) * mass(self.formula.lines[follower])
-        replaced_g = sum(grams for _, grams in leaving)
-        candidate = way.choice.candidate
-        for arrival in () if candidate is None else (*candidate.arrivals, *candidate.companions):
-            ratio = arrival.amount.ratio
-            if ratio is not None:
-                ends = (ratio.low * replaced_g, ratio.high * replaced_g)
-                saved -= min(line.per_gram(arrival.ingredient) * grams for grams in ends)
+                saved += max(self._weight(at, ingredient), 0.0) * mass(self.formula.lines[follower])
+        for ingredient, low, high in self._coming(way):
+            weight = self._weight(at, ingredient)
+            saved -= min(weight * low, weight * high)
         return saved
+
+    def _coming(self, way: Way) -> list[tuple[Ingredient, float, float]]:
+        """What a way brings, with the least and the most of it, g; acids that close a need as the way's own soda asks."""
+        candidate = way.choice.candidate
+        if candidate is None:
+            return []
+        if way.id not in self._brought:
+            around = self.base.around(way.choice.at)
+            target = self.book.products.get(products_after(candidate.swap, self.base))
+            replaced_g = sum(mass(self.formula.lines[p]) for p in way.covers)
+            arrivals = (*candidate.arrivals, *candidate.companions)
+            sized = [(a.ingredient, size(a, around, target, replaced_g)) for a in arrivals if not a.amount.closes]
+            found = [(i, *amount[1]) for i, amount in sized if not isinstance(amount, Refused)]
+            soda = sum((strengths(i, self.book)[BASE] or 0.0) * high for i, _, high in found)
+            for arrival in arrivals:
+                sour = strengths(arrival.ingredient, self.book)[ACID] or 0.0
+                if arrival.amount.closes and sour > 0:
+                    found.append((arrival.ingredient, 0.0, soda / sour))
+            self._brought[way.id] = found
+        return self._brought[way.id]
+
+    @cached_property
+    def _brought(self) -> dict[tuple[int, str], list[tuple[Ingredient, float, float]]]:
+        return {}
+
+    def _weight(self, at: int, ingredient: Ingredient) -> float:
+        """What a gram of an ingredient adds to a total, with the liquid that the dough then takes or spares."""
+        key = at, ingredient.id
+        if key not in self._weights:
+            line = self.lines[at]
+            self._weights[key] = line.per_gram(ingredient) - self._free_water(ingredient) * self._of_water[at]
+        return self._weights[key]
+
+    @cached_property
+    def _weights(self) -> dict[tuple[int, str], float]:
+        return {}
+
+    @cached_property
+    def _of_water(self) -> list[float]:
+        """What a gram of free water more adds to each total, by the liquid that the dough is brought back with."""
+        dough, kept = self.base.dough, self.ways.kept
+        places = next((p for kind in LIQUIDS if (p := frozenset(dough.lines(*kind)) - kept)), ())
+        main = max(places, key=lambda at: (mass(self.formula.lines[at]), -at), default=None)
+        liquid = None if main is None else self.base.ingredients[main]
+        wet = 0.0 if liquid is None else self._free_water(liquid)
+        return [0.0 if liquid is None or wet <= 0 else line.per_gram(liquid) / wet for line in self.lines]
+
+    def _free_water(self, ingredient: Ingredient) -> float:
+        """Water in a gram of an ingredient less what it holds."""
+        return (ingredient.per_gram("water_g") or 0.0) - (strengths(ingredient, self.book)[WATER_HELD] or 0.0)
 
     @cached_property
     def _best(self) -> list[dict[int, float]]:

@@ -131,7 +131,7 @@ class Search(Generic[T]):
         opens: Sequence[Open],
         settle: Callable[[tuple[Way, ...]], Settled[T] | None],
         further: Sequence[Way] = (),
-        most: int = 200,
+        most: int = 300,
     ) -> None:
         self.opens = tuple(opens)
         self.settle = settle
