@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from assistant import __version__
-from assistant.words.faults import Fault, stopping
+from assistant.words.faults import Fault, own_slip, stopping
 
 if TYPE_CHECKING:
     from assistant.formula.model import Formula
@@ -29,8 +29,14 @@ DEMO = "larch-hut/seed-rolls"
 
 
 def run() -> None:
-    """Entry point of the installed command."""
-    sys.exit(main(sys.argv[1:]))
+    """Entry point of the installed command. Python's development mode (`python -X dev`) shows where a slip came from."""
+    try:
+        sys.exit(main(sys.argv[1:]))
+    except Exception as slip:
+        if sys.flags.dev_mode:
+            raise
+        print(f"this is {own_slip(slip)}; report it with the command you gave", file=sys.stderr)
+        sys.exit(NO_ANSWER)
 
 
 def main(arguments: Sequence[str]) -> int:

@@ -151,6 +151,14 @@ def test_a_lower_bound_is_told_as_one() -> None:
     assert "At least, since some line does not know it" in flat(text)
 
 
+def test_a_figure_is_told_with_what_its_sources_leave_open() -> None:
+    sure = Derivation("net carbs per piece", 4.83, "g", low=4.17, high=5.56)
+    found = nutrition()
+    here = replace(assessment(ROLLS), nutrition=replace(found, per_piece={**found.per_piece, "net_carbs_g": sure}))
+    assert "4.8 g 4.2 to 5.6" in flat(phrasing.nutrition(here))
+    assert "between" not in phrasing.nutrition(assessment(ROLLS))
+
+
 def test_an_unknown_line_is_said_to_be_unknown(book: Rulebook) -> None:
     assert "the warden's seed mix (not known to the rulebook)" in phrasing.recipe(ROLLS, book)
 

@@ -10,7 +10,7 @@ from prompt_toolkit.output import DummyOutput
 
 from assistant.rulebook.model import Rulebook
 from assistant.rulebook.names import Names
-from assistant.talk.dialogue import Kitchen, begin, turn
+from assistant.talk.dialogue import Kitchen, State, Turn, begin, turn
 from assistant.talk.prompt import PROMPT, completions, conversation, converse, replay, typed_lines
 from assistant.talk.recipes import Shelf, nearest_names, packaged_names, packaged_recipe
 from assistant.talk.utterance import Vocabulary
@@ -107,6 +107,21 @@ def test_a_replay_as_json_is_one_object_a_line(kitchen: Kitchen, capsys: pytest.
     assert [each["understood"]["kind"] for each in said] == ["replace", "explain", "unknown"]
     assert "swap" in said[0]
     assert "why" in said[1]
+
+
+def test_a_slip_of_the_program_is_a_sentence_and_changes_nothing(
+    kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def slips(state: State, text: str, kitchen: Kitchen) -> tuple[State, Turn]:
+        if text == "nutrition":
+            raise KeyError("rye")
+        return turn(state, text, kitchen)
+
+    monkeypatch.setattr("assistant.talk.dialogue.turn", slips)
+    told = list(conversation(["double it", "nutrition", "show"], kitchen, begin(ROLLS)))
+    assert "a mistake of the program's own (KeyError 'rye')" in told[1]
+    assert "Nothing has changed" in told[1]
+    assert "version 2" in told[2]
 
 
 def test_typed_lines_leave_out_remarks_and_expectations() -> None:

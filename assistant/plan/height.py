@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from assistant.formula.model import Formula
 from assistant.laws import altitude
 from assistant.laws import bake as bake_law
+from assistant.laws.ranges import sure_to
 from assistant.plan.baking import Baking, baking_of
 from assistant.plan.finish import before_of
 from assistant.plan.functions import Context, mass
@@ -227,6 +228,7 @@ def gas_share(to_m: float, from_m: float) -> float:
     return float(altitude.powder_share(to_m, from_m))
 
 
+@sure_to(lambda value, *_: vars(altitude.powder_share)["spread"](value))
 def _for_gas(amount: float, to_m: float, from_m: float) -> float:
     return amount * gas_share(to_m, from_m)
 

@@ -211,7 +211,7 @@ def _mixed(
     return notes.derive(
         "dough after mixing", dough.mix_temperature,
         Derivation("masses", tuple(masses), "g"), Derivation("specific heats", tuple(heats), "J/(g K)", evidence=("choi-okos-1986",)),
-        warm, Derivation("kneading work", work, "J"), unit="C", evidence=("choi-okos-1986",), spread=False,
+        warm, Derivation("kneading work", work, "J"), unit="C", evidence=("choi-okos-1986",),
     )  # fmt: skip
 
 

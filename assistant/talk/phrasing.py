@@ -127,9 +127,18 @@ def amount(derivation: Derivation | None) -> str:
     """
     if derivation is None:
         return "unknown"
-    unit, (value, *ends) = derivation.unit, _borne_out(derivation)
-    least, most = (None if end is None else _figures(end, unit) for end in ends)
-    return number(value, unit) if least == most else f"{number(value, unit)} ({least} to {most})"
+    between = _between(derivation)
+    return _as_told(derivation) + (f" ({between})" if between else "")
+
+
+def _as_told(derivation: Derivation) -> str:
+    return number(_borne_out(derivation)[0], derivation.unit)
+
+
+def _between(derivation: Derivation) -> str:
+    """The range alone, "" where it does not show in the digits."""
+    least, most = (None if end is None else _figures(end, derivation.unit) for end in _borne_out(derivation)[1:])
+    return "" if least == most else f"{least} to {most}"
 
 
 def _borne_out(derivation: Derivation) -> tuple[Any, float | None, float | None]:
@@ -744,10 +753,13 @@ def nutrition(assessment: Assessment) -> str:
     """Nutrients per piece and per 100 g, as baked."""
     found = assessment.nutrition
     per = piece(assessment.formula)
-    rows = [["", f"per {per}", "per 100 g"]]
+    rows = [["", "per 100 g", f"per {per}", "between"]]
     for field, name in NUTRIENT_NAMES.items():
         each, per_100g = found.per_piece.get(field), found.per_100g.get(field)
-        rows.append([name, _bounded(each, field, found), _bounded(per_100g, field, found)])
+        sure = "" if each is None or each.value is None else _between(each)
+        rows.append([name, _bounded(per_100g, field, found), _bounded(each, field, found), sure])
+    if not any(row[-1] for row in rows[1:]):
+        rows = [row[:-1] for row in rows]
     parts = [f"{assessment.formula.name}, as baked", *columns(rows, right=(1, 2))]
     if found.pieces:
         parts.append(
@@ -766,7 +778,7 @@ def nutrition(assessment: Assessment) -> str:
 def _bounded(derivation: Derivation | None, field: str, nutrition: Nutrition) -> str:
     if derivation is None or derivation.value is None:
         return "unknown"
-    return (">= " if field in nutrition.incomplete else "") + number(derivation.value, derivation.unit)
+    return (">= " if field in nutrition.incomplete else "") + _as_told(derivation)
 
 
 def chemistry_rows(found: Chemistry) -> list[tuple[str, Derivation]]:
@@ -790,9 +802,15 @@ def chemistry_rows(found: Chemistry) -> list[tuple[str, Derivation]]:
     return [*rows, ("dough after mixing", found.mix_c)] if found.mix_c is not None else rows
 
 
+def _in_hundred(share: Derivation) -> Derivation:
+    """A share as a percentage, which is how a kitchen says it."""
+    value, low, high = (None if end is None else 100 * end for end in (share.value, share.low, share.high))
+    return Derivation(share.claim, value, "%", low=low, high=high)
+
+
 def numbers(assessment: Assessment) -> str:
     """What the chemistry says of the dough."""
-    rows = [[name, amount(d)] for name, d in chemistry_rows(assessment.chemistry)]
+    rows = [[name, amount(_in_hundred(d) if d.unit == "1" else d)] for name, d in chemistry_rows(assessment.chemistry)]
     said = [_of_crumb(word, name) for name, word in assessment.crumb_words.items()]
     crumb = ["", paragraph("crumb: " + ", ".join(said))] if said else []
     hint = paragraph('Any of these with its reasons: "working of the pH".')

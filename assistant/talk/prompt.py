@@ -12,7 +12,7 @@ from pathlib import Path
 from threading import Event, Thread
 from typing import TYPE_CHECKING
 
-from assistant.words.faults import Fault
+from assistant.words.faults import Fault, own_slip
 
 if TYPE_CHECKING:
     from prompt_toolkit.completion import Completer
@@ -282,7 +282,8 @@ def replay(formula: "Formula", lines: Iterable[str], kitchen: "Kitchen", as_json
 
 
 def _turn(state: "State", text: str, kitchen: "Kitchen") -> "tuple[State, Turn]":
-    """A turn; a law that is asked for what it does not hold for says so, and nothing changes."""
+    """A turn; a law that is asked for what it does not hold for says so, and so does a slip of the program's own:
+    nothing changes. Python's development mode (`python -X dev`) shows where a slip came from."""
     from assistant.talk.dialogue import Turn, turn
     from assistant.talk.phrasing import fault
     from assistant.talk.request import Unknown
@@ -294,4 +295,8 @@ def _turn(state: "State", text: str, kitchen: "Kitchen") -> "tuple[State, Turn]"
         found = Fault(
             TYPED, f"that can't be worked out: {outside}", "nothing has changed", kind="not possible"
         )
-        return state, Turn(text, Understood(Unknown(), 0.0, (found,)), fault(found), state.formula)
+    except Exception as slip:
+        if sys.flags.dev_mode:
+            raise
+        found = Fault(TYPED, f"that is {own_slip(slip)}", "nothing has changed; say it another way, and report this")
+    return state, Turn(text, Understood(Unknown(), 0.0, (found,)), fault(found), state.formula)

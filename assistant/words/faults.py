@@ -45,6 +45,15 @@ class Fault:
         return f"{self.where}: {self.what}; to mend: {self.mend}" if self.mend else f"{self.where}: {self.what}"
 
 
+def own_slip(error: Exception) -> str:
+    """A mistake of the program's own, in words for who meets it.
+
+    >>> own_slip(KeyError("rye"))
+    "a mistake of the program's own (KeyError 'rye')"
+    """
+    return f"a mistake of the program's own ({type(error).__name__} {error})"
+
+
 def stopping(faults: Iterable[Fault]) -> tuple[Fault, ...]:
     """Those faults that leave nothing to go on with."""
     return tuple(fault for fault in faults if fault.stops)
