@@ -130,9 +130,9 @@ def test_plans_and_derivations_are_as_many_as_asked_for(loaf: Path, adapt: Adapt
     five = adapt(loaf, "--without", "milk", "--json").document["options"]
     assert 1 < len(five) <= 5
     told = adapt(loaf, "--without", "milk", "--json", "--plans", 1, "--no-working")
-    assert told.best == five[0] | {"derivations": told.best["derivations"]}
+    assert told.best == five[0] | {"derivations": []}
     assert len(told.document["options"]) == 1
-    assert len(told.out) < len(json.dumps(five[0]))
+    assert five[0]["derivations"]
 
 
 def test_a_kept_line_stays_and_a_set_line_is_set_also_when_it_is_unknown(loaf: Path, adapt: Adapt) -> None:

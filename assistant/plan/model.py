@@ -137,6 +137,11 @@ class Option:
         return self.after.formula
 
     @property
+    def worked(self) -> bool:
+        """Whether its numbers were noted with what they rest on."""
+        return self.score.by != "stated"
+
+    @property
     def unchanged(self) -> bool:
         """Whether every line is as it was."""
         return all(c.before_g == (None if c.after_g is None else c.after_g.value) for c in self.changes)

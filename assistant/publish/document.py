@@ -67,19 +67,22 @@ def _step(key: str | int) -> str:
 
 
 class _Notebook:
-    """Collects the derivations of one list of a document; what was written is known to all its lists."""
+    """Collects the derivations of one list of a document, or with `keep` false none; what was written is known to
+    all its lists."""
 
-    def __init__(self, where: str, written: dict[int, tuple[Derivation, str]]) -> None:
+    def __init__(self, where: str, written: dict[int, tuple[Derivation, str]], keep: bool = True) -> None:
         self.where = where
         self.written = written
+        self.keep = keep
         self.entries: list[Json] = []
 
     def put(self, derivation: Derivation | None, *place: str | int) -> Any:
         """The value for a place of the document, noted; null when unknown."""
         if derivation is None:
             return None
-        at = f"{self.where}/{len(self.entries)}"
-        self.entries.append(self._entry(derivation, at, pointer(*place)))
+        if self.keep:
+            at = f"{self.where}/{len(self.entries)}"
+            self.entries.append(self._entry(derivation, at, pointer(*place)))
         return _value(derivation.value)
 
     def alone(self, derivation: Derivation) -> None:
@@ -292,7 +295,7 @@ def _options(found: Options, root: str, written: dict[int, tuple[Derivation, str
 
 
 def _option(option: Option, at: tuple[str | int, ...], written: dict[int, tuple[Derivation, str]]) -> Json:
-    notes = _Notebook(pointer(*at, "derivations"), written)
+    notes = _Notebook(pointer(*at, "derivations"), written, keep=option.worked)
     before, after = option.before, option.after
 
     def both(name: str, first: Derivation | None, second: Derivation | None) -> Json:
