@@ -13,6 +13,8 @@ from assistant.rulebook.model import PartKind, Rulebook
 
 DOUGH, INSIDE, ON_TOP, AFTER = "as dough", "inside", "on top", "after"
 """When a part meets the oven, as the rulebook says it."""
+HEADINGS = 256
+"""Headings remembered: a recipe's are asked for again and again."""
 WHOLE = "whole"
 """The part that a heading for lines of no part names: "For the whole:"."""
 
@@ -35,6 +37,15 @@ def weights_of(formula: Formula) -> Mapping[str, float]:
 
 def kind_of_part(part: str, book: Rulebook) -> PartKind | None:
     """What kind of part a heading names: by the last of the rulebook's words in it; None when none stands there."""
+    known: dict[str, PartKind | None] = book.remembered.setdefault(__name__, {})
+    if part not in known:
+        if len(known) >= HEADINGS:
+            known.clear()
+        known[part] = _kind_of_part(part, book)
+    return known[part]
+
+
+def _kind_of_part(part: str, book: Rulebook) -> PartKind | None:
     said = " ".join(_singular(word) for word in part.lower().partition(" for ")[0].split())
     best: tuple[int, int, PartKind] | None = None
     for _, kind in sorted(book.parts.items()):
@@ -127,21 +138,27 @@ def only(formula: Formula, places: Iterable[int]) -> Formula:
     kept = frozenset(places)
     if len(kept) == len(formula.lines):
         return formula
-    lines = tuple(
-        line if at in kept else replace(line, ingredient=None, grams=0.0, amount=None, unit="", low_g=None, high_g=None)
-        for at, line in enumerate(formula.lines)
-    )
-    return replace(formula, lines=lines, steps=tuple(_steps(formula, kept)))
+    lines = tuple(line if at in kept else _absent(line) for at, line in enumerate(formula.lines))
+    return replace(formula, lines=lines, steps=_steps(formula.steps, tuple(line.part for line in lines), kept))
 
 
-def _steps(formula: Formula, kept: frozenset[int]) -> Iterable[Step]:
-    named = {formula.lines[at].part for at in kept}
-    bakes = [at for at, step in enumerate(formula.steps) if step.kind == "bake"]
-    for at, step in enumerate(formula.steps):
+def _absent(line: Line) -> Line:
+    """A line of which nothing is there."""
+    return Line(line.name, None, 0.0, None, "", line.note, line.part, None, None, line.confidence, line.text)
+
+
+@lru_cache(maxsize=256)
+def _steps(steps: tuple[Step, ...], parts: tuple[str, ...], kept: frozenset[int]) -> tuple[Step, ...]:
+    """The steps of these places alone."""
+    named = {parts[at] for at in kept}
+    bakes = [at for at, step in enumerate(steps) if step.kind == "bake"]
+    found = []
+    for at, step in enumerate(steps):
         uses = tuple(use for use in step.uses if use in kept)
         elsewhere = (step.uses and not uses) or (not step.uses and step.part and step.part not in named)
         if not elsewhere and not (bakes and at > bakes[-1]):
-            yield replace(step, uses=uses)
+            found.append(replace(step, uses=uses))
+    return tuple(found)
 
 
 def dough_of(formula: Formula, book: Rulebook) -> Formula:

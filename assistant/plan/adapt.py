@@ -49,14 +49,20 @@ CHUNK = 64
 
 
 def adapt(
-    formula: Formula, constraints: Constraints, book: Rulebook, plans: int = 5, notes: Notes = FULL
+    formula: Formula,
+    constraints: Constraints,
+    book: Rulebook,
+    plans: int = 5,
+    notes: Notes = FULL,
+    patience: int | None = None,
 ) -> Options:
     """The best plans that keep all wishes, or what blocks them and the nearest that misses.
 
-    A recipe that keeps them already comes back as it is, at distance 0.
+    A recipe that keeps them already comes back as it is, at distance 0. With `patience` no more than so many doughs
+    are made after each plan to find one that is further off, for who waits for the answer.
     Errors: none; ids in `constraints` are the rulebook's (KeyError otherwise).
     """
-    (found,) = best_of([formula], constraints, book, plans, notes)
+    (found,) = best_of([formula], constraints, book, plans, notes, patience)
     return found
 
 
@@ -66,6 +72,7 @@ def best_of(
     book: Rulebook,
     plans: int = 1,
     notes: Notes = BARE,
+    patience: int | None = None,
 ) -> list[Options]:
     """`adapt` for many recipes, baked together."""
     admission = Admission(constraints, book)
@@ -75,7 +82,7 @@ def best_of(
         part = formulas[first : first + CHUNK]
         foresee(part, book)
         cases = [Case(f, admission, before(f, book, notes)) for f in part]
-        found += _together(cases, plans, notes)
+        found += _together([_Queue(case, patience) for case in cases], plans, notes)
     return found
 
 
@@ -101,8 +108,9 @@ def _rules(found: Found[Dough]) -> Rules:
 class _Queue:
     """Plans of one recipe as they come, the best of each set of rules."""
 
-    def __init__(self, case: Case) -> None:
+    def __init__(self, case: Case, patience: int | None = None) -> None:
         self.case = case
+        self.patience = patience
         self.search = case.search()
         self.shown: list[Option] = []
         self._seen: set[Rules] = set()
@@ -115,14 +123,15 @@ class _Queue:
             if _rules(one) not in self._seen:
                 self._seen.add(_rules(one))
                 found.append(one)
+                if self.patience is not None:
+                    self.search.most = min(self.search.most, self.search.made + self.patience)
         return found
 
 
-def _together(cases: Sequence[Case], plans: int, notes: Notes) -> list[Options]:
+def _together(queues: Sequence[_Queue], plans: int, notes: Notes) -> list[Options]:
     """Plans of several recipes: searched one by one, baked in one solve, and again for those that the bake or
     the last look at safety has cost a plan."""
-    queues = [_Queue(case) for case in cases]
-    waiting = queues
+    waiting = list(queues)
     while waiting:
         batch = [(queue, queue.take(plans - len(queue.shown))) for queue in waiting]
         finished = _finished([(queue.case, found) for queue, found in batch], notes)

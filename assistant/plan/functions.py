@@ -99,6 +99,16 @@ class Context:
         """A part made by itself; with "" the dough."""
         if self.apart or not part:
             return self.dough
+        found = self._bodies.get(part)
+        if found is None:
+            found = self._bodies[part] = self._body(part)
+        return found
+
+    @cached_property
+    def _bodies(self) -> dict[str, "Context"]:
+        return {}
+
+    def _body(self, part: str) -> "Context":
         lines = self.formula.lines
         alone = only(self.formula, (at for at, line in enumerate(lines) if line.part == part))
         kind = kind_of_part(part, self.book)

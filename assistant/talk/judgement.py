@@ -16,6 +16,8 @@ from assistant.talk.request import WhatIf
 
 PLANS = 3
 """Plans told in a conversation when several things are wished for at once."""
+PATIENCE = 10
+"""Doughs made after each plan to find one that is further off: more than that nobody waits for."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +89,7 @@ class Judgement:
 
     def adapt(self, formula: Formula, wishes: Constraints) -> Options:
         """The best plans that keep all wishes at once, or what blocks them; as many as a screen can bear."""
-        return adapt.adapt(formula, wishes, self.book, PLANS)
+        return adapt.adapt(formula, wishes, self.book, PLANS, patience=PATIENCE)
 
     def best_of(self, formulas: Sequence[Formula], wishes: Constraints) -> list[Options]:
         """The best plan for each of several recipes."""
