@@ -4,7 +4,7 @@ import gc
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import CancelledError
-from contextlib import closing, contextmanager, nullcontext
+from contextlib import closing, nullcontext
 from dataclasses import dataclass
 from functools import partial
 from hashlib import blake2b
@@ -29,6 +29,7 @@ from assistant.publish import document
 from assistant.rulebook.model import Rulebook
 from assistant.rulebook.read import load
 from assistant.words.faults import Fault, Place
+from assistant.words.waste import undisturbed
 
 Convert = Callable[[Sequence[Formula]], Sequence[Options]]
 Unit = Sheet | Found
@@ -162,18 +163,8 @@ def _lay_out(task: Task, book: Rulebook) -> None:
     gc.freeze()
 
 
-@contextmanager
-def undisturbed() -> Iterator[None]:
-    """Nobody looks for waste until the work is done: by then it is gone by itself."""
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.enable()
-
-
 def work(task: Task, units: tuple[Unit, ...]) -> list[list[Result]]:
-    """What becomes of the recipes of each unit.
+    """What becomes of the recipes of each unit. By the end all that was made for them is gone by itself.
 
     Errors: OtherRules.
     """

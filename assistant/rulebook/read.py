@@ -19,6 +19,7 @@ from assistant.rulebook.build import rulebook
 from assistant.rulebook.model import Rulebook
 from assistant.words.faults import Fault, Place
 from assistant.words.places import packaged
+from assistant.words.waste import undisturbed
 
 if TYPE_CHECKING:
     from assistant.rulebook.nodes import Reading
@@ -48,14 +49,8 @@ def load(
     layers = [_files(packaged("rules"), "rules")]
     if shelf.is_dir() or instead:
         layers.append(_with(_files(shelf, str(shelf)), str(shelf), instead or {}))
-    digest = _digest([*_forms(), *(file for layer in layers for file in layer)])
-    kept = None if fresh else _cached("rules", digest)
-    if kept is None:
-        from assistant.rulebook.merge import merged
-
-        kept = _kept("rules", digest, merged([_read(layer) if fresh else _layer(layer) for layer in layers]))
-    faults = tuple(Fault(Place(*where), *rest) for where, *rest in kept["faults"])
-    return rulebook(kept["entries"], kept["places"], digest), faults
+    with undisturbed():
+        return _loaded(layers, fresh)
 
 
 def own_shelf() -> Path:
@@ -104,6 +99,18 @@ def _digest(files: Iterable[_File]) -> str:
             digest.update(len(part).to_bytes(8, "big"))
             digest.update(part)
     return digest.hexdigest()
+
+
+def _loaded(layers: list[list[_File]], fresh: bool) -> tuple[Rulebook, tuple[Fault, ...]]:
+    """The rulebook of some layers, from the cache where it has been read before."""
+    digest = _digest([*_forms(), *(file for layer in layers for file in layer)])
+    kept = None if fresh else _cached("rules", digest)
+    if kept is None:
+        from assistant.rulebook.merge import merged
+
+        kept = _kept("rules", digest, merged([_read(layer) if fresh else _layer(layer) for layer in layers]))
+    faults = tuple(Fault(Place(*where), *rest) for where, *rest in kept["faults"])
+    return rulebook(kept["entries"], kept["places"], digest), faults
 
 
 # ---- the cache ----

@@ -25,7 +25,7 @@ from time import perf_counter, process_time
 
 import yaml
 
-from assistant.batch.convert import Job, Task, chunked, undisturbed, units_in, work
+from assistant.batch.convert import Job, Task, chunked, units_in, work
 from assistant.batch.workers import Processes, in_order
 from assistant.formula.collection import recipes_in
 from assistant.formula.model import Formula
@@ -36,6 +36,7 @@ from assistant.rulebook.model import Rulebook
 from assistant.rulebook.names import Names
 from assistant.rulebook.read import load
 from assistant.words.derivation import BARE, FULL
+from assistant.words.waste import undisturbed
 from tests.corpus import recipes
 
 SIZES = (100, 1_000, 10_000, 100_000)
