@@ -173,3 +173,20 @@ def test_a_mature_starter_has_the_ph_that_was_measured_with_its_acids() -> None:
     water_kg = starter.composition["water_g"].value / 100
     found = ph_of_mixture(water_kg, 0.0, acids, starter.buffer.strength.value, starter.buffer.own_ph.value)
     assert found == approx(3.89, abs=0.15)  # sourdough-nutrients-2019 table 2, starter S; pKa good to 0.1-0.2
+
+
+DRIED = [("dried-whole-egg", "egg", 0.25), ("dried-egg-white", "egg-white", 0.13), ("dried-egg-yolk", "egg-yolk", 0.45)]
+"""Dried eggs with the share of them that makes the fresh again, the rest water (New Mexico State University E-131,
+University of Illinois Extension: 2.5 tbsp each of dried egg and water, 2 tsp of dried white to 2 tbsp)."""
+
+
+@pytest.mark.parametrize(("dried", "fresh", "share"), DRIED)
+def test_dried_egg_and_its_water_wet_a_dough_as_the_fresh_does(dried: str, fresh: str, share: float) -> None:
+    """What holds water in one of them and not in the other would make a swap of the two too wet."""
+
+    def free_g(ingredient: str) -> float:
+        found = BOOK.ingredients[ingredient]
+        held = found.does.get("water-held")
+        return (found.per_gram("water_g") or 0.0) - (0.0 if held is None else held.value)
+
+    assert share * free_g(dried) + (1 - share) == approx(free_g(fresh), abs=0.05)
