@@ -459,7 +459,10 @@ def _balance(
         start = mass(work.lines[at])
         if at not in work.gone and at not in unknowns and start > 0:
             unknowns[at] = Unknown(at, least * start, most * start, start, start / 2)
-    goals = (*kept, *(_dry(aim.goal(now), wet) for aim in wishes.aims))
+    goals = (
+        *(goal if goal.name in BY_LIQUID else _dry(goal, wet) for goal in kept),
+        *(_dry(aim.goal(now), wet) for aim in wishes.aims),
+    )
     masses = [mass(line) for line in work.lines]
     solved = balance(masses, [u for at, u in sorted(unknowns.items()) if at not in pinned], goals)
     for at in unknowns:
@@ -475,8 +478,13 @@ def _balance(
     return goals
 
 
+BY_LIQUID = frozenset({"free water", "acid against soda"})
+"""Goals that a dough's liquid is moved for."""
+
+
 def _dry(goal: Goal, wet: Mapping[int, float]) -> Goal:
-    """A figure's goal with the waters as they are: thinning a dough is no way to meet a figure per 100 g."""
+    """A goal with the liquids as they are: pouring in more of them is no way to make up for sugar's colour or an egg's
+    hold, nor to meet a figure per 100 g."""
     others = {line: weight for line, weight in goal.per_g.items() if line not in wet}
     still = sum(goal.per_g.get(at, 0.0) * grams for at, grams in wet.items())
     return Goal(goal.name, others, goal.target - still, goal.tolerance)
