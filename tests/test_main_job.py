@@ -250,3 +250,23 @@ def test_no_plan_for_a_diet_brings_more_of_what_breaks_it(book: Rulebook) -> Non
     told = subprocess.run(command, input=typed, capture_output=True, text=True, timeout=60, check=True).stdout
     assert "Against it: whole milk, whole egg, unsalted butter." in told
     assert "water with unsalted butter" not in told
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("Knead in the butter until the dough is smooth.", "Knead in the vegetable oil until the dough is smooth."),
+        ("Work the butter in, a little at a time.", "Work the vegetable oil in, a little at a time."),
+        ("Cream the butter until pale.", "Mix vegetable oil."),
+        ("Knead in the cold butter, cut in pieces.", "Mix vegetable oil."),
+    ],
+)
+def test_oil_takes_the_words_of_butter_where_it_can_do_the_same(
+    text: str, said: str, book: Rulebook, larch_hut: Callable[[str], Formula]
+) -> None:
+    """Common practice, no source: oil is kneaded in, and neither creamed nor cut."""
+    rolls = larch_hut("dinner-rolls")
+    steps = (rolls.steps[0], replace(rolls.steps[1], text=text), *rolls.steps[2:])
+    at = next(at for at, line in enumerate(rolls.lines) if line.ingredient == "butter")
+    found = options(replace(rolls, steps=steps), at, book, book.ingredients["vegetable-oil"]).options
+    assert said in [step.text for step in found[0].method]

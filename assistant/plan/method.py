@@ -84,9 +84,18 @@ def _without(step: Step, gone: set[int], joining: list[int], context: Context) -
     return replace(step, text=f"{verb} {names}.", uses=kept)
 
 
+_ANY = re.compile(r"(?:add|fold|knead|mix|pour|stir|whisk|work)\b", re.IGNORECASE)
+"""How a step begins that anything may be put through."""
+_STATE = re.compile(
+    r"\b(?:beaten|boil\w*|chilled|cold|cool\w*|cubed?s?|cut|grated|hot|ice|melt\w*|pieces?|room|scald\w*|slices?|soft\w*|warm\w*|whipped)\b",
+    re.IGNORECASE,
+)
+"""Words for a state that one thing has and another has not."""
+
+
 def _renamed(text: str, old: int, new: int, kept: Iterable[int], context: Context) -> str:
     """The baker's own words with one thing named for another of its kind: margarine is melted as butter is, and
-    soy milk boiled as milk.
+    soy milk boiled as milk. Oil is not, but it is kneaded in all the same.
 
     "" where the two are of different kinds, the words don't name what left, or may mean another line by its name.
     """
@@ -101,7 +110,8 @@ def _renamed(text: str, old: int, new: int, kept: Iterable[int], context: Contex
     named = re.compile(rf"\b(?P<name>{forms})(?:e?s)?\b", re.IGNORECASE)
     found = {match["name"].lower() for match in named.finditer(text)}
     akin = set(gone.classes) & set(come.classes) or all(come.name.endswith(name) for name in found)
-    if not found or not akin or any(re.search(rf"\b{re.escape(name)}\b", other) for name in found for other in others):
+    alike = akin or (_ANY.match(text) and not _STATE.search(text))
+    if not found or not alike or any(re.search(rf"\b{re.escape(name)}\b", other) for name in found for other in others):
         return ""
     return named.sub(_short(come.name), text)
 
