@@ -574,3 +574,13 @@ def test_an_odd_recipe_gets_plans_or_reasons_and_no_traceback(part: int, book: R
         assert told.options or told.blocked_by
         json.dumps(document.adapted(told), allow_nan=False)
         assert phrasing.adapted(told, book)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_who_does_not_wait_long_gets_the_same_best_plan(seed: int, book: Rulebook) -> None:
+    """Fewer plans further off may be found, and never none where there is one."""
+    base = recipe(seed)
+    asked = Constraints(diets=("low-sodium",) if seed % 2 else (), bounds=(Bound("net_carbs_g", "100g", most=40.0),))
+    soon, late = (adapt(base, asked, book, 3, BARE, patience) for patience in (1, None))
+    assert [o.title for o in soon.options[:1]] == [o.title for o in late.options[:1]]
+    assert {o.title for o in soon.options} <= {o.title for o in late.options}

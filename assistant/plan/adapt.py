@@ -112,20 +112,26 @@ class _Queue:
         self.case = case
         self.patience = patience
         self.search = case.search()
+        self._most = self.search.most
         self.shown: list[Option] = []
         self._seen: set[Rules] = set()
         self._coming = iter(self.search)
 
     def take(self, many: int) -> list[Found[Dough]]:
-        """The next plans."""
+        """The next plans; for who waits one at first, since the bake or the last look at safety may cost it."""
+        if self.patience is not None and not self.shown:
+            many = min(many, 1)
         found: list[Found[Dough]] = []
-        while len(found) < many and (one := next(self._coming, None)) is not None:
+        while len(found) < many and (one := self._next()) is not None:
             if _rules(one) not in self._seen:
                 self._seen.add(_rules(one))
                 found.append(one)
-                if self.patience is not None:
-                    self.search.most = min(self.search.most, self.search.made + self.patience)
         return found
+
+    def _next(self) -> Found[Dough] | None:
+        if self.patience is not None and self.shown:
+            self.search.most = min(self._most, self.search.made + self.patience)
+        return next(self._coming, None)
 
 
 def _together(queues: Sequence[_Queue], plans: int, notes: Notes) -> list[Options]:

@@ -383,7 +383,7 @@ class Case:
         return [0.0 if liquid is None or wet <= 0 else line.per_gram(liquid) / wet for line in self.lines]
 
     def _free_water(self, ingredient: Ingredient) -> float:
-        """Water in a gram of an ingredient less what it holds."""
+        """Water in a gram of an ingredient less what it holds, as far as that is known: it only guides the search."""
         return (ingredient.per_gram("water_g") or 0.0) - (strengths(ingredient, self.book)[WATER_HELD] or 0.0)
 
     @cached_property
