@@ -157,6 +157,8 @@ def test_a_figure_is_told_with_what_its_sources_leave_open() -> None:
     here = replace(assessment(ROLLS), nutrition=replace(found, per_piece={**found.per_piece, "net_carbs_g": sure}))
     assert "4.8 g 4.2 to 5.6" in flat(phrasing.nutrition(here))
     assert "between" not in phrasing.nutrition(assessment(ROLLS))
+    least = replace(here, nutrition=replace(here.nutrition, incomplete=("net_carbs_g",)))
+    assert "between" not in phrasing.nutrition(least)  # what is told as a least has no range
 
 
 def test_an_unknown_line_is_said_to_be_unknown(book: Rulebook) -> None:

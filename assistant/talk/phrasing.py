@@ -756,7 +756,7 @@ def nutrition(assessment: Assessment) -> str:
     rows = [["", "per 100 g", f"per {per}", "between"]]
     for field, name in NUTRIENT_NAMES.items():
         each, per_100g = found.per_piece.get(field), found.per_100g.get(field)
-        sure = "" if each is None or each.value is None else _between(each)
+        sure = "" if each is None or each.value is None or field in found.incomplete else _between(each)
         rows.append([name, _bounded(per_100g, field, found), _bounded(each, field, found), sure])
     if not any(row[-1] for row in rows[1:]):
         rows = [row[:-1] for row in rows]
